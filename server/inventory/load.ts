@@ -1,6 +1,7 @@
 import type { Inventory } from '../../core/inventory/inventory.ts';
 import type { Prisma } from '../db/generated/client.ts';
 import {
+  type AnyTable,
   adapterKindTable,
   adapterStockTable,
   berthReachTable,
@@ -13,7 +14,6 @@ import {
   pedestalTable,
   practiceTable,
   spaceUnitTable,
-  type Table,
 } from './tables.ts';
 
 /** An inventory as stored, with the revision that names this state of it. */
@@ -23,13 +23,13 @@ export interface StoredInventory {
 }
 
 /** SQL for the pairs of `json_build_object`: every property of one row by its name. */
-function pairs(table: Table<never>, alias: string): string {
+function pairs(table: AnyTable, alias: string): string {
   return Object.keys(table.columns)
     .map((property) => `'${property}', ${alias}.${columnOf(property)}`)
     .join(', ');
 }
 
-function listOf(table: Table<never>, alias: string): string {
+function listOf(table: AnyTable, alias: string): string {
   return `(SELECT coalesce(json_agg(json_build_object(${pairs(table, alias)}) ORDER BY ${alias}.position, ${alias}.id), '[]')
     FROM ${table.name} ${alias} WHERE ${alias}.marina_id = m.id AND ${alias}.retired_at IS NULL)`;
 }

@@ -12,12 +12,18 @@ import type { AdapterKind } from '../../core/standards/adapter-kind.ts';
 import type { DemandPractice } from '../../core/standards/demand-practice.ts';
 
 /** SQL type of a column, as `jsonb_to_recordset` reads it. */
-export type ColumnType = 'text' | 'integer' | 'double precision' | 'boolean' | 'jsonb';
+type ColumnType = 'text' | 'integer' | 'double precision' | 'boolean' | 'jsonb';
 
 /** How a collection lies in its table: a column for every property, so that none can be forgotten. */
 export interface Table<Item> {
   readonly name: string;
   readonly columns: { readonly [Property in keyof Item]-?: ColumnType };
+}
+
+/** Any of the tables below, where only names matter. */
+export interface AnyTable {
+  readonly name: string;
+  readonly columns: Readonly<Record<string, ColumnType>>;
 }
 
 export type BerthRow = Omit<Berth, 'unitIds' | 'reaches'>;
