@@ -27,4 +27,5 @@ export interface UsedBy {
 export interface StockUse extends Period {
   readonly stockId: string;
   readonly quantity: number;
+  readonly assignmentId: string;
 }
