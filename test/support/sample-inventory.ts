@@ -18,7 +18,7 @@ import type { Source } from '../../core/standards/source.ts';
 const invented: Source = { title: 'invented for the tests', fromMemory: false };
 
 export const sampleSettings: MarinaSettings = {
-  practiceId: 'harbor-sum',
+  practiceId: 'nec-555-2020',
   countingBasis: 'all',
   refusingBasis: 'rated',
   overhangAllowedM: 0.5,
@@ -235,7 +235,7 @@ const berths: Berth[] = [
   berth('A5', 12, 4.2, 2.4, { reaches: reaches('a3a', 'a3b') }),
   berth('A6', 15, 5, 2.8, { reaches: reaches('a4a', 'a4b') }),
   // Two slips side by side for one multihull: taken together or not at all.
-  berth('A5+A6', 12, 9, 2.4, { unitIds: ['A5', 'A6'], mooring: 'pilings', reaches: reaches('a3a', 'a3b', 'a4b') }),
+  berth('A5-A6', 12, 9, 2.4, { unitIds: ['A5', 'A6'], mooring: 'pilings', reaches: reaches('a3a', 'a3b', 'a4b') }),
   berth('B1', 11, 4, 2.5, { reaches: reaches('b1a'), orientations: ['bowIn'] }),
   berth('B2', 16, 5.2, 3, { reaches: reaches('b1a', 'b1b') }),
   berth('B3', 16, 5.2, 3, { reaches: reaches('b2a', 'b2b') }),
@@ -285,7 +285,7 @@ const sample: Inventory = {
 /**
  * A small legal marina: dock A floats on 120/240 V split-phase (pedestal A4 has an unknown line, an unknown
  * ground-fault device and a feeder without limits), dock B is fixed on 208Y/120 V with a face and a raft place. Berth
- * `A5+A6` is two slips together.
+ * `A5-A6` is two slips together.
  */
 export function sampleInventory(overrides: Partial<Inventory> = {}): Inventory {
   return { ...sample, ...overrides };
