@@ -2,7 +2,7 @@ import type { Boat } from '../boats.ts';
 import type { Orientation } from '../inventory/inventory.ts';
 import type { MetreRange } from './metres.ts';
 
-/** Where a boat lies: in a slip (its ends known or not), or in metres of a face. Greatest sizes that find room, m. */
+/** Where a boat lies: in a slip (its ends known or not), or in metres of a face. `lengthM` and `beamM`: the greatest that find room, m. */
 export type Room =
   | { readonly kind: 'slip'; readonly lengthM: number | null; readonly beamM: number | null }
   | { readonly kind: 'face'; readonly place: MetreRange; readonly beamM: number | null };

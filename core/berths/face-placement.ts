@@ -22,12 +22,14 @@ export interface FacePlace extends MetreRange {
   readonly leftAfterM: number;
   /** The smaller of the two: what placing here cuts off from the larger rest. 0 at either end of a gap. */
   readonly cutOffM: number;
+  /** Length of the gap that it lies in, m. */
+  readonly gapM: number;
   readonly at: 'gapStart' | 'gapEnd' | 'outlet';
 }
 
 /**
  * Places for a boat along a face: at either end of each gap, and where an inlet comes to lie at a wanted outlet. Ordered
- * by least cut off, then tightest gap, then metre, so that the first keeps the longest rests for others. O(n log n).
+ * by least cut off, then tightest gap, then most left, then metre, so that the first keeps the longest rests for others. O(n log n).
  */
 export function facePlaces(question: FacePlacementQuestion): FacePlace[] {
   const { lengthM, clearanceM } = question;
@@ -45,7 +47,7 @@ export function facePlaces(question: FacePlacementQuestion): FacePlace[] {
       if (exceeds(fromM, gap.fromM)) places.push(placeAt(fromM, 'outlet', gap, lengthM, clearanceM));
     }
   }
-  return places.sort((a, b) => a.cutOffM - b.cutOffM || leftM(a) - leftM(b) || a.fromM - b.fromM);
+  return places.sort((a, b) => a.cutOffM - b.cutOffM || a.gapM - b.gapM || leftM(b) - leftM(a) || a.fromM - b.fromM);
 }
 
 /** Whether a place asked for is inside the berth and clear of every use. */
@@ -84,7 +86,15 @@ function placeAt(fromM: number, at: FacePlace['at'], gap: MetreRange, lengthM: n
   const untilM = Math.min(fromM + lengthM, gap.untilM);
   const leftBeforeM = Math.max(0, fromM - gap.fromM - clearanceM);
   const leftAfterM = Math.max(0, gap.untilM - untilM - clearanceM);
-  return { fromM, untilM, leftBeforeM, leftAfterM, cutOffM: Math.min(leftBeforeM, leftAfterM), at };
+  return {
+    fromM,
+    untilM,
+    leftBeforeM,
+    leftAfterM,
+    cutOffM: Math.min(leftBeforeM, leftAfterM),
+    gapM: gap.untilM - gap.fromM,
+    at,
+  };
 }
 
 function leftM(place: FacePlace): number {

@@ -9,7 +9,7 @@ import { toldValue } from './told-value.ts';
 
 export type ReachSettings = Pick<
   MarinaSettings,
-  'cordSlackM' | 'tidalRangeM' | 'usualCordLengthsM' | 'cordsInSeriesAllowed'
+  'cordSlackM' | 'tidalRangeM' | 'usualCordLengthsM' | 'cordsInSeriesAllowed' | 'overhangAllowedM'
 >;
 
 export interface ReachQuestion {
@@ -69,9 +69,9 @@ function wayOf(question: ReachQuestion): CordWay {
   return { leastM: leastM + extraM, mostM: mostM + extraM };
 }
 
-function geometryOf({ boat, inlet, berth, reach, orientation, place }: ReachQuestion): CordWayQuestion {
+function geometryOf({ boat, inlet, berth, reach, orientation, place, settings }: ReachQuestion): CordWayQuestion {
   return {
-    room: roomOf(berth, place),
+    room: roomOf(berth, place, settings.overhangAllowedM),
     orientation,
     lengthM: toldValue(boat.lengthOverallM),
     beamM: toldValue(boat.beamM),
@@ -82,8 +82,11 @@ function geometryOf({ boat, inlet, berth, reach, orientation, place }: ReachQues
   };
 }
 
-function roomOf(berth: Berth, place: MetreRange | null): Room {
-  if (berth.faceFromM === null) return { kind: 'slip', lengthM: berth.lengthM, beamM: berth.beamM };
+function roomOf(berth: Berth, place: MetreRange | null, overhangM: number): Room {
+  if (berth.faceFromM === null) {
+    const lengthM = berth.lengthM === null ? null : berth.lengthM + overhangM;
+    return { kind: 'slip', lengthM, beamM: berth.beamM };
+  }
   if (place === null) throw new Error(`berth "${berth.id}" is on a face: give the metres that the boat takes`);
   return { kind: 'face', place, beamM: berth.beamM };
 }
