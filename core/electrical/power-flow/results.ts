@@ -1,0 +1,235 @@
+import { type Complex, complex, complexZero, multiplyComplex, scaleComplex, subtractComplex } from '../complex.ts';
+import { coreBaseV, type Equations } from './equations.ts';
+import type { PowerFlowElement, PowerFlowNetwork } from './network.ts';
+import type { Topology } from './topology.ts';
+
+export interface PowerFlowSolution {
+  readonly status: 'solved';
+  readonly iterations: number;
+  readonly terminals: ReadonlyMap<string, TerminalVolts>;
+  readonly elements: ReadonlyMap<string, ElementFlow>;
+  readonly totals: PowerTotals;
+}
+
+export interface TerminalVolts {
+  /** What the volts are counted from: ground `"0"`, or a terminal of its own island where nothing ties it to ground. */
+  readonly reference: string;
+  readonly voltageV: Complex;
+  /** Whether a source reaches the terminal; a terminal not reached may still be tied to ground. */
+  readonly fed: boolean;
+}
+
+export interface ElementFlow {
+  readonly id: string;
+  readonly kind: PowerFlowElement['kind'];
+  readonly currents: readonly CurrentFlow[];
+  /** What the element takes from its terminals: below zero for a source that feeds. */
+  readonly power: Power;
+  /** What becomes heat in it: conductors, windings and cores. 0 for sources, loads and admittances. */
+  readonly lossW: number;
+  /** The highest of its currents' loadings; null where none is rated. */
+  readonly loading: number | null;
+}
+
+/** A current through an element, flowing into it at `from` and out at `to`. */
+export interface CurrentFlow {
+  /** The conductor, winding or port; `core` for no-load current across a winding; otherwise the element's kind. */
+  readonly name: string;
+  readonly from: string;
+  readonly to: string;
+  readonly currentA: Complex;
+  /** Amperes over rated amperes: 1 is full load. */
+  readonly loading: number | null;
+}
+
+export interface Power {
+  readonly powerW: number;
+  readonly reactivePowerVar: number;
+}
+
+/** supplied = consumed + lost. */
+export interface PowerTotals {
+  readonly supplied: Power;
+  /** Loads and admittances; generation among them counts below zero. */
+  readonly consumed: Power;
+  readonly lost: Power;
+}
+
+/** V(from) - V(to); null where a name is unknown or nothing settles the volts between the two. */
+export function voltageBetween(solution: PowerFlowSolution, from: string, to: string): Complex | null {
+  const a = solution.terminals.get(from);
+  const b = solution.terminals.get(to);
+  if (a === undefined || b === undefined || a.reference !== b.reference) return null;
+  return subtractComplex(a.voltageV, b.voltageV);
+}
+
+/** The current of one conductor, winding or port, or the only one of a plain element; null where there is none. */
+export function currentOf(solution: PowerFlowSolution, elementId: string, name?: string): Complex | null {
+  const currents = solution.elements.get(elementId)?.currents;
+  const found = name === undefined ? currents?.[0] : currents?.find((flow) => flow.name === name);
+  return found?.currentA ?? null;
+}
+
+export function readSolution(
+  network: PowerFlowNetwork,
+  topology: Topology,
+  equations: Equations,
+  unknowns: Float64Array,
+  iterations: number,
+): PowerFlowSolution {
+  const at = (unknown: number): Complex =>
+    unknown < 0 ? complexZero : complex(unknowns[2 * unknown] ?? 0, unknowns[2 * unknown + 1] ?? 0);
+  const terminals = new Map<string, TerminalVolts>();
+  topology.terminals.forEach((terminal, index) => {
+    terminals.set(terminal, {
+      reference: topology.terminals[topology.referenceOf[index] ?? 0] ?? '',
+      voltageV: at(equations.voltsUnknown[index] ?? -1),
+      fed: topology.fed[index] === 1,
+    });
+  });
+  const across = (from: string, to: string): Complex =>
+    subtractComplex(terminals.get(from)?.voltageV ?? complexZero, terminals.get(to)?.voltageV ?? complexZero);
+
+  const elements = new Map<string, ElementFlow>();
+  const supplied = { powerW: 0, reactivePowerVar: 0 };
+  const consumed = { powerW: 0, reactivePowerVar: 0 };
+  const lost = { powerW: 0, reactivePowerVar: 0 };
+  network.elements.forEach((element, index) => {
+    const branch = equations.branchUnknown[index] ?? -1;
+    const branchCurrent = (offset: number): Complex => (branch < 0 ? complexZero : at(branch + offset));
+    const currents = currentsOf(element, branchCurrent, across);
+    const power = powerTaken(currents, across);
+    const core = at(equations.coreUnknown[index] ?? -1);
+    elements.set(element.id, {
+      id: element.id,
+      kind: element.kind,
+      currents,
+      power,
+      lossW: lossIn(element, currents, core, across),
+      loading: currents.reduce<number | null>(
+        (most, { loading }) => (loading === null ? most : Math.max(most ?? 0, loading)),
+        null,
+      ),
+    });
+    const isLoad = element.kind === 'load' || element.kind === 'admittance';
+    const total = element.kind === 'source' ? supplied : isLoad ? consumed : lost;
+    const sign = element.kind === 'source' ? -1 : 1;
+    total.powerW += sign * power.powerW;
+    total.reactivePowerVar += sign * power.reactivePowerVar;
+  });
+  return { status: 'solved', iterations, terminals, elements, totals: { supplied, consumed, lost } };
+}
+
+type Across = (from: string, to: string) => Complex;
+
+function flow(name: string, from: string, to: string, currentA: Complex, ratedA?: number): CurrentFlow {
+  const loading = ratedA === undefined ? null : Math.sqrt(currentA.re ** 2 + currentA.im ** 2) / ratedA;
+  return { name, from, to, currentA, loading };
+}
+
+function currentsOf(
+  element: PowerFlowElement,
+  branchCurrent: (offset: number) => Complex,
+  across: Across,
+): CurrentFlow[] {
+  switch (element.kind) {
+    case 'source':
+      return [flow(element.kind, element.plus, element.minus, branchCurrent(0))];
+    case 'impedance':
+    case 'switch':
+      return [flow(element.kind, element.from, element.to, branchCurrent(0), element.ratedA)];
+    case 'line':
+      return element.conductors.map(({ name, from, to, ratedA }, i) => flow(name, from, to, branchCurrent(i), ratedA));
+    case 'transformer': {
+      const windings = element.windings.map(({ name, plus, minus, ratedV, ratedVa }, i) =>
+        flow(name, plus, minus, branchCurrent(i), ratedVa === undefined ? undefined : ratedVa / ratedV),
+      );
+      const { core } = element;
+      const across1 = element.windings.find(({ name }) => name === core?.winding);
+      if (core?.at !== 'windingTerminals' || across1 === undefined) return windings;
+      const admittance = complex(core.conductanceS, core.susceptanceS);
+      const current = multiplyComplex(admittance, across(across1.plus, across1.minus));
+      return [...windings, flow('core', across1.plus, across1.minus, current)];
+    }
+    case 'admittance':
+      return element.ports.map(({ name, plus, minus }, i) => {
+        let re = 0;
+        let im = 0;
+        element.ports.forEach((port, j) => {
+          const admittance = complex(element.conductanceS[i]?.[j] ?? 0, element.susceptanceS[i]?.[j] ?? 0);
+          const part = multiplyComplex(admittance, across(port.plus, port.minus));
+          re += part.re;
+          im += part.im;
+        });
+        return flow(name, plus, minus, complex(re, im));
+      });
+    case 'load':
+      return [flow(element.kind, element.from, element.to, currentIntoLoad(element, across(element.from, element.to)))];
+  }
+}
+
+function currentIntoLoad({ demand }: Extract<PowerFlowElement, { kind: 'load' }>, { re, im }: Complex): Complex {
+  const square = re * re + im * im;
+  if (square === 0) return complexZero;
+  if (demand.model === 'constantImpedance') {
+    const ohms = demand.resistanceOhm ** 2 + demand.reactanceOhm ** 2;
+    const admittance = complex(demand.resistanceOhm / ohms, -demand.reactanceOhm / ohms);
+    return multiplyComplex(admittance, { re, im });
+  }
+  const { powerW, reactivePowerVar } = demand;
+  const current = complex(
+    (powerW * re + reactivePowerVar * im) / square,
+    (powerW * im - reactivePowerVar * re) / square,
+  );
+  return demand.model === 'constantPower' ? current : scaleComplex(current, Math.sqrt(square) / demand.ratedV);
+}
+
+function powerTaken(currents: readonly CurrentFlow[], across: Across): Power {
+  let powerW = 0;
+  let reactivePowerVar = 0;
+  for (const { from, to, currentA } of currents) {
+    const volts = across(from, to);
+    powerW += volts.re * currentA.re + volts.im * currentA.im;
+    reactivePowerVar += volts.im * currentA.re - volts.re * currentA.im;
+  }
+  return { powerW, reactivePowerVar };
+}
+
+/** From resistances and currents, so that a small loss is not the difference of two large powers. */
+function lossIn(element: PowerFlowElement, currents: readonly CurrentFlow[], core: Complex, across: Across): number {
+  const squareA = (i: number): number => {
+    const { re, im } = currents[i]?.currentA ?? complexZero;
+    return re * re + im * im;
+  };
+  switch (element.kind) {
+    case 'impedance':
+      return element.resistanceOhm * squareA(0);
+    case 'line': {
+      let loss = 0;
+      currents.forEach(({ currentA: a }, i) => {
+        let re = 0;
+        let im = 0;
+        currents.forEach(({ currentA: b }, j) => {
+          const r = element.resistanceOhm[i]?.[j] ?? 0;
+          const x = element.reactanceOhm[i]?.[j] ?? 0;
+          re += r * b.re - x * b.im;
+          im += r * b.im + x * b.re;
+        });
+        loss += re * a.re + im * a.im;
+      });
+      return loss;
+    }
+    case 'transformer': {
+      let loss = element.windings.reduce((sum, { resistanceOhm }, i) => sum + resistanceOhm * squareA(i), 0);
+      const winding = element.windings.find(({ name }) => name === element.core?.winding);
+      if (element.core !== undefined && winding !== undefined) {
+        const turns = winding.ratedV / coreBaseV(element);
+        const volts = element.core.at === 'idealCore' ? scaleComplex(core, turns) : across(winding.plus, winding.minus);
+        loss += element.core.conductanceS * (volts.re ** 2 + volts.im ** 2);
+      }
+      return loss;
+    }
+    default:
+      return 0;
+  }
+}
