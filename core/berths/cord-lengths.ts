@@ -54,13 +54,17 @@ export function longestUsableM(rule: CordRule): number {
  */
 export function cordForWayM(wayM: number, rule: CordRule): number | null {
   if (exceeds(wayM, longestUsableM(rule))) return null;
-  const enough = (lengthM: number) => !exceeds(wayM, lengthM);
-  const singles = rule.usualLengthsM.filter(enough);
-  if (singles.length > 0) return Math.min(...singles);
+  let single = Number.POSITIVE_INFINITY;
+  for (const lengthM of rule.usualLengthsM) if (!exceeds(wayM, lengthM)) single = Math.min(single, lengthM);
+  if (single < Number.POSITIVE_INFINITY) return single;
+
+  let sum = Number.POSITIVE_INFINITY;
   if (rule.inSeries === 2) {
-    const sums = rule.usualLengthsM.flatMap((a) => rule.usualLengthsM.map((b) => a + b)).filter(enough);
-    if (sums.length > 0) return Math.min(...sums);
+    for (const a of rule.usualLengthsM) {
+      for (const b of rule.usualLengthsM) if (!exceeds(wayM, a + b)) sum = Math.min(sum, a + b);
+    }
   }
+  if (sum < Number.POSITIVE_INFINITY) return sum;
   return Number.isFinite(wayM) ? ceilCm(wayM) : null;
 }
 

@@ -1,38 +1,11 @@
-import type { Boat, Inlet } from '../boats.ts';
 import type { Finding, MissingFact } from '../findings.ts';
-import type { Berth, Dock, MarinaSettings, Orientation, Outlet, Reach } from '../inventory/inventory.ts';
-import type { Configuration } from '../standards/configuration.ts';
-import { type CordRule, cordForWayM, cordRule, longestUsableM, mayBeUsed, reachOfCordsM } from './cord-lengths.ts';
-import { type CordWay, type CordWayQuestion, cordWayM, type Room } from './cord-way.ts';
-import { ceilCm, exceeds, type MetreRange, metres } from './metres.ts';
+import { type CordRule, cordForWayM, longestUsableM, mayBeUsed, reachOfCordsM } from './cord-lengths.ts';
+import type { CordWay } from './cord-way.ts';
+import { geometryOf, measureReach, type ReachMeasure, type ReachQuestion } from './measure-reach.ts';
+import { ceilCm, exceeds, metres } from './metres.ts';
 import { toldValue } from './told-value.ts';
 
-export type ReachSettings = Pick<
-  MarinaSettings,
-  'cordSlackM' | 'tidalRangeM' | 'usualCordLengthsM' | 'cordsInSeriesAllowed' | 'overhangAllowedM'
->;
-
-export interface ReachQuestion {
-  readonly boat: Boat;
-  /** Null: nobody has said what inlets the boat has; one may then be anywhere aboard. */
-  readonly inlet: Inlet | null;
-  readonly berth: Berth;
-  readonly reach: Reach;
-  readonly outlet: Outlet;
-  /** Family of the outlet's configuration: an IEC outlet takes one cord of at most 25 m. */
-  readonly family: Configuration['family'];
-  readonly dock: Dock;
-  readonly orientation: Orientation;
-  /** The metres the boat takes on a face; null on any other berth. */
-  readonly place: MetreRange | null;
-  readonly settings: ReachSettings;
-}
-
-export interface ReachVerdict {
-  /** Way of the cord with slack, tide and detour, at best and at worst over all that is unknown, m; Infinity: unbounded. */
-  readonly way: CordWay;
-  /** Cord length that reaches for certain (two in series where allowed: their sum), m; null where none is known to. */
-  readonly cordNeededM: number | null;
+export interface ReachVerdict extends ReachMeasure {
   /** Cord sets aboard that reach alone for certain; whether their fittings match is another rule's word. */
   readonly reachingCordSetIds: readonly string[];
   readonly findings: readonly Finding[];
@@ -45,54 +18,34 @@ export interface ReachVerdict {
  * @throws Error when a berth on a face comes without a place
  */
 export function judgeReach(question: ReachQuestion): ReachVerdict {
-  const { boat, settings } = question;
-  const way = wayOf(question);
-  const rule = cordRule(question.family, settings);
-  const cordNeededM = cordForWayM(way.mostM, rule);
-  const cordSets = toldValue(boat.cordSets);
-  const reachingCordSetIds = (cordSets ?? [])
-    .filter(({ lengthM }) => mayBeUsed(lengthM, rule) && !exceeds(way.mostM, lengthM))
+  const { boat, cords } = question;
+  const measure = measureReach(question);
+  const reachingCordSetIds = (toldValue(boat.cordSets) ?? [])
+    .filter(({ lengthM }) => mayBeUsed(lengthM, cords) && !exceeds(measure.way.mostM, lengthM))
     .map(({ id }) => id);
-  const findings =
-    cordSets === null
-      ? judgeUnknownCords(question, way, rule)
-      : judgeKnownCords(question, way, rule, reachOfCordsM(cordSets, rule));
-  return { way, cordNeededM, reachingCordSetIds, findings };
+  return { ...measure, reachingCordSetIds, findings: findingsOf(question, measure) };
 }
 
-function wayOf(question: ReachQuestion): CordWay {
-  const { reach, dock, settings } = question;
-  const { leastM, mostM } = cordWayM(geometryOf(question));
-  // A cord from a fixed dock follows the boat down; a floating dock falls with it.
-  const tideM = dock.kind === 'fixed' ? settings.tidalRangeM : 0;
-  const extraM = reach.detourM + settings.cordSlackM + tideM;
-  return { leastM: leastM + extraM, mostM: mostM + extraM };
-}
-
-function geometryOf({ boat, inlet, berth, reach, orientation, place, settings }: ReachQuestion): CordWayQuestion {
-  return {
-    room: roomOf(berth, place, settings.overhangAllowedM),
-    orientation,
-    lengthM: toldValue(boat.lengthOverallM),
-    beamM: toldValue(boat.beamM),
-    fromBowM: inlet === null ? null : toldValue(inlet.fromBowM),
-    side: inlet === null ? null : toldValue(inlet.side),
-    alongM: reach.alongM,
-    acrossM: reach.acrossM,
-  };
-}
-
-function roomOf(berth: Berth, place: MetreRange | null, overhangM: number): Room {
-  if (berth.faceFromM === null) {
-    const lengthM = berth.lengthM === null ? null : berth.lengthM + overhangM;
-    return { kind: 'slip', lengthM, beamM: berth.beamM };
+function findingsOf(question: ReachQuestion, { outcome, way }: ReachMeasure): Finding[] {
+  const { boat, cords } = question;
+  const aboardM = reachOfCordsM(toldValue(boat.cordSets) ?? [], cords).seriesM;
+  switch (outcome) {
+    case 'reaches':
+      return [];
+    case 'inSeries':
+      return [inSeries(question, way, aboardM, cords)];
+    case 'undecided':
+      return unknownPlaces(question).map((fact) => confirm(question, way, aboardM, cords, fact));
+    case 'cordsUnknown':
+      return askForCord(question, way, cords);
+    case 'short':
+      return [tooShort(question, way, aboardM, cords)];
+    case 'tooFar':
+      return [tooFar(question, way, cords)];
   }
-  if (place === null) throw new Error(`berth "${berth.id}" is on a face: give the metres that the boat takes`);
-  return { kind: 'face', place, beamM: berth.beamM };
 }
 
-function judgeUnknownCords(question: ReachQuestion, way: CordWay, rule: CordRule): Finding[] {
-  if (exceeds(way.leastM, longestUsableM(rule))) return [tooFar(question, way, rule)];
+function askForCord(question: ReachQuestion, way: CordWay, rule: CordRule): Finding[] {
   const { boat } = question;
   const atBestM = cordForWayM(way.leastM, rule);
   const atWorstM = cordForWayM(way.mostM, rule);
@@ -106,31 +59,17 @@ function judgeUnknownCords(question: ReachQuestion, way: CordWay, rule: CordRule
   return questions.map((fact) => confirm(question, way, null, rule, fact));
 }
 
-function judgeKnownCords(
-  question: ReachQuestion,
-  way: CordWay,
-  rule: CordRule,
-  aboard: { readonly singleM: number; readonly seriesM: number },
-): Finding[] {
-  if (!exceeds(way.mostM, aboard.singleM)) return [];
-  if (!exceeds(way.mostM, aboard.seriesM)) return [inSeries(question, way, aboard.seriesM, rule)];
-  if (!exceeds(way.leastM, aboard.seriesM)) {
-    return unknownPlaces(question).map((fact) => confirm(question, way, aboard.seriesM, rule, fact));
-  }
-  if (exceeds(way.leastM, longestUsableM(rule))) return [tooFar(question, way, rule)];
-
+function tooShort(question: ReachQuestion, way: CordWay, aboardM: number, rule: CordRule): Finding {
   const { boat, outlet } = question;
   const neededM = cordForWayM(way.mostM, rule) ?? cordForWayM(way.leastM, rule) ?? ceilCm(way.leastM);
-  return [
-    {
-      ...base(question, 'reach.cord', rule),
-      level: 'refuse',
-      actual: aboard.seriesM,
-      limit: way.leastM,
-      message: `From outlet ${outlet.label} to the inlet of ${boat.name} a cord goes ${wayWords(way)}; the cords aboard reach ${metres(aboard.seriesM)}.`,
-      mend: `a cord of ${metres(neededM)}${inSeriesWords(neededM, rule)}`,
-    },
-  ];
+  return {
+    ...base(question, 'reach.cord', rule),
+    level: 'refuse',
+    actual: aboardM,
+    limit: way.leastM,
+    message: `From outlet ${outlet.label} to the inlet of ${boat.name} a cord goes ${wayWords(way)}; the cords aboard reach ${metres(aboardM)}.`,
+    mend: `a cord of ${metres(neededM)}${inSeriesWords(neededM, rule)}`,
+  };
 }
 
 /** No cord that people own, or none that may be used, reaches even at best. */

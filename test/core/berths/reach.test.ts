@@ -2,7 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { cordForWayM, cordRule } from '../../../core/berths/cord-lengths.ts';
 import { type CordWayQuestion, cordWayM } from '../../../core/berths/cord-way.ts';
-import { judgeReach, type ReachQuestion } from '../../../core/berths/reach.ts';
+import { levelOfOutcome, type ReachQuestion } from '../../../core/berths/measure-reach.ts';
+import { judgeReach } from '../../../core/berths/reach.ts';
 import { verdictOf } from '../../../core/findings.ts';
 import berthing from '../../reference/berthing.json' with { type: 'json' };
 import { assumed, berthOf, boatOf, cord, dockOf, firstMetres, inletOf, outlet, told } from './builders.ts';
@@ -99,6 +100,8 @@ describe('cord for a way', () => {
   });
 });
 
+const onePiece = cordRule('NEMA WD 6', settings);
+const iec = cordRule('IEC 60309', { ...settings, cordsInSeriesAllowed: 2 });
 const inlet = inletOf();
 /** Way 9 + 1 + slack 1 = 11 m. */
 function ask(change: Partial<ReachQuestion> = {}): ReachQuestion {
@@ -112,7 +115,7 @@ function ask(change: Partial<ReachQuestion> = {}): ReachQuestion {
     berth,
     reach,
     outlet,
-    family: 'NEMA WD 6',
+    cords: onePiece,
     dock: dockOf('floating'),
     orientation: 'bowIn',
     place: null,
@@ -147,9 +150,9 @@ describe('reach', () => {
   it('takes two in series only where the practice allows it, with a caution', () => {
     const boat = boatOf({ inlets: [inlet], cordSets: told([cord(7.62), cord(4)]) });
     expect(spoken(ask({ boat }))).toEqual(['refuse reach.cord']);
-    const twoAllowed = { ...settings, cordsInSeriesAllowed: 2 as const };
-    expect(spoken(ask({ boat, settings: twoAllowed }))).toEqual(['caution reach.series']);
-    expect(spoken(ask({ boat, settings: twoAllowed, family: 'IEC 60309' }))).toEqual(['refuse reach.cord']);
+    const twoAllowed = cordRule('NEMA WD 6', { ...settings, cordsInSeriesAllowed: 2 });
+    expect(spoken(ask({ boat, cords: twoAllowed }))).toEqual(['caution reach.series']);
+    expect(spoken(ask({ boat, cords: iec }))).toEqual(['refuse reach.cord']);
   });
 
   it('asks whether a cord is aboard where nobody said, stated or assumed', () => {
@@ -197,7 +200,7 @@ describe('reach', () => {
   it('refuses over 25 m on the IEC side whatever cord is aboard', () => {
     const berth = berthOf({ reaches: [{ outletId: 'o1', alongM: -16, acrossM: 3, detourM: 0 }] }); // 25 + 1 + 1 = 27 m
     const boat = boatOf({ inlets: [inlet], cordSets: told([cord(30)]) });
-    const [finding] = judgeReach(ask({ berth, boat, family: 'IEC 60309' })).findings;
+    const [finding] = judgeReach(ask({ berth, boat, cords: iec })).findings;
     expect(finding).toMatchObject({ rule: 'reach.distance', level: 'refuse', limit: berthing.iecLongestCordM.value });
     expect(firstMetres(finding?.mend)).toBe(2);
     expect(spoken(ask({ berth, boat }))).toEqual([]);
@@ -257,10 +260,9 @@ describe('properties of reach', () => {
         berth,
         reach,
         place,
-        family: drawn.iec ? 'IEC 60309' : 'NEMA WD 6',
+        cords: cordRule(drawn.iec ? 'IEC 60309' : 'NEMA WD 6', { ...settings, cordsInSeriesAllowed: drawn.inSeries }),
         orientation: drawn.orientation,
         dock: dockOf(drawn.fixed ? 'fixed' : 'floating'),
-        settings: { ...settings, cordsInSeriesAllowed: drawn.inSeries },
       });
     });
   const rank = { refused: 3, unconfirmed: 2, cautioned: 1, clear: 0 };
@@ -279,7 +281,7 @@ describe('properties of reach', () => {
         (question, lengthsM, more) => {
           const before = grave(withCords(question, lengthsM));
           expect(grave(withCords(question, [...lengthsM, more + 1]))).toBeLessThanOrEqual(before);
-          const longest = question.family === 'IEC 60309' ? 25 : 100;
+          const longest = question.cords.longestCordM ?? 100;
           const longer = lengthsM.map((lengthM, index) => (index === 0 ? Math.min(longest, lengthM + more) : lengthM));
           expect(grave(withCords(question, longer))).toBeLessThanOrEqual(before);
         },
@@ -292,6 +294,17 @@ describe('properties of reach', () => {
       fc.property(questions, (question) => {
         const { cordNeededM } = judgeReach(question);
         if (cordNeededM !== null) expect(grave(withCords(question, [cordNeededM]))).toBe(rank.clear);
+      }),
+    );
+  });
+
+  it('the outcome in figures stands for the gravest finding in words', () => {
+    fc.assert(
+      fc.property(questions, (question) => {
+        const { outcome, findings } = judgeReach(question);
+        expect(new Set(findings.map(({ level }) => level))).toEqual(
+          new Set(levelOfOutcome[outcome] === null ? [] : [levelOfOutcome[outcome]]),
+        );
       }),
     );
   });
