@@ -136,7 +136,7 @@ function validateFaceRange({ report }: Validation, berth: Berth, units: readonly
 }
 
 function validateReaches(validation: Validation, berth: Berth, at: string): void {
-  const { report, outlets, pedestals } = validation;
+  const { report, docks, outlets, pedestals } = validation;
   const dockId = dockOf(validation, berth);
   const seen = new Set<string>();
   berth.reaches.forEach((reach, j) => {
@@ -158,7 +158,7 @@ function validateReaches(validation: Validation, berth: Berth, at: string): void
         );
       }
       const pedestalDockId = pedestals.get(outlet.pedestalId)?.dockId;
-      if (dockId !== null && pedestalDockId !== undefined && pedestalDockId !== dockId) {
+      if (dockId !== null && pedestalDockId !== undefined && docks.has(pedestalDockId) && pedestalDockId !== dockId) {
         report(
           `${pointer}/outletId`,
           'otherDock',
