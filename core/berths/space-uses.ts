@@ -67,17 +67,23 @@ export function conflictsOf<T extends SpaceBox>(found: readonly SpaceBox[], uses
  */
 export function subtractBoxes(box: SpaceBox, holes: readonly SpaceBox[]): SpaceBox[] {
   if (box.from >= box.until || box.fromM >= box.untilM) return [];
-  const inside = holes.filter((hole) => boxesOverlap(box, hole));
+  const inside = holes.filter((hole) => boxesOverlap(box, hole)).sort((a, b) => a.from - b.from);
   const times = [box.from, box.until, ...inside.flatMap((hole) => [hole.from, hole.until])]
     .filter((time) => box.from <= time && time <= box.until)
     .sort((a, b) => a - b);
 
   const left: SpaceBox[] = [];
   let open: SpaceBox[] = [];
+  let holesNow: SpaceBox[] = [];
+  let next = 0;
   for (const [index, from] of times.entries()) {
     const until = times[index + 1];
     if (until === undefined || until === from) continue;
-    const holesNow = inside.filter((hole) => hole.from < until && from < hole.until);
+    holesNow = holesNow.filter((hole) => from < hole.until);
+    for (let hole = inside[next]; hole !== undefined && hole.from < until; hole = inside[next]) {
+      if (from < hole.until) holesNow.push(hole);
+      next += 1;
+    }
     const free = freeMetres(box, holesNow).map((part) => {
       const earlier = open.find((piece) => piece.fromM === part.fromM && piece.untilM === part.untilM);
       return { ...part, from: earlier?.from ?? from, until };

@@ -125,6 +125,11 @@ describe('lowest tide of a stay', () => {
       heightM: null,
       unknownFrom: '2031-07-04',
     });
+    const apart = predictedLowTides.map((entry) => (entry.heightM < 0 ? { ...entry, from: '2031-07-04' } : entry));
+    expect(
+      lowestTide({ from: '2031-07-02', until: '2031-07-05' }, { predictedLowTides: apart, lowestTideM: null })
+        .unknownFrom,
+    ).toBe('2031-07-03');
   });
 });
 

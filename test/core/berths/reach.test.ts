@@ -163,6 +163,18 @@ describe('reach', () => {
     }
   });
 
+  it('asks for the place of the inlet too where that decides which cord is needed', () => {
+    // 2 to 18 m: a 12 ft cord at best, none of the usual ones at worst.
+    const somewhere = inletOf({ fromBowM: null, side: null });
+    const { findings } = judgeReach(ask({ inlet: somewhere, boat: boatOf({ inlets: [somewhere] }) }));
+    expect(findings.map(({ missingFact }) => missingFact?.fact)).toEqual([
+      'cordSets',
+      'inlets.0.fromBowM',
+      'inlets.0.side',
+    ]);
+    expect(firstMetres(findings[0]?.missingFact?.question)).toBe(3.66);
+  });
+
   it('with the inlet somewhere aboard: reaches from everywhere, from nowhere, or asks where it is', () => {
     // Along 0 to 12, across 1 to 5, slack 1: 2 to 18 m.
     const somewhere = inletOf({ fromBowM: null, side: null });
