@@ -39,9 +39,7 @@ CREATE TABLE idempotency_key (
   principal    text NOT NULL,
   key          text NOT NULL,
   request_hash text NOT NULL,
-  status       integer NOT NULL,
   response     jsonb,
-  headers      jsonb,
   created_at   timestamptz(3) NOT NULL DEFAULT now(),
   PRIMARY KEY (marina_id, principal, key)
 );

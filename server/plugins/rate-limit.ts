@@ -1,0 +1,34 @@
+import rateLimit from '@fastify/rate-limit';
+import type { FastifyInstance, FastifyRequest } from 'fastify';
+import { Problem } from '../errors.ts';
+
+/** Counts a request whose token was refused; throws once its address has sent too many. */
+export type CountRefusal = (request: FastifyRequest) => Promise<void>;
+
+/**
+ * Limits requests for each token, and for each address where there is no token. Refused tokens count against the
+ * address, or guessing would be free. Counts are kept by each replica for itself. 0: no limit.
+ */
+export async function addRateLimit(app: FastifyInstance, perMinute: number): Promise<CountRefusal> {
+  if (perMinute === 0) return async () => {};
+  const window = { max: perMinute, timeWindow: 60_000 };
+  await app.register(rateLimit, {
+    ...window,
+    // After authentication, so that the token is known.
+    hook: 'preValidation',
+    keyGenerator: (request) => request.principal?.id ?? request.ip,
+    errorResponseBuilder: (_request, { ttl }) => tooMany(ttl),
+  });
+  const limitAddress = app.createRateLimit({ ...window, keyGenerator: (request) => `refused:${request.ip}` });
+  return async (request) => {
+    const count = await limitAddress(request);
+    if (!count.isAllowed && count.isExceeded) throw tooMany(count.ttl);
+  };
+}
+
+function tooMany(ttlMs: number): Problem {
+  const seconds = Math.max(1, Math.ceil(ttlMs / 1000));
+  return new Problem('too-many-requests', `The limit is reached. Wait ${seconds} s.`, {
+    headers: { 'retry-after': String(seconds) },
+  });
+}
