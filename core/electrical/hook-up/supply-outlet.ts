@@ -16,15 +16,12 @@ export interface SupplyOutlet {
   readonly groundFault: GroundFault;
   /** The transformer or service that makes its lines and neutral: two outlets of different ones are never joined. */
   readonly supplyId: string | null;
-  /** The part that feeds it, nearest; outlets alike but for this load different feeders. */
-  readonly feederId: string | null;
   /** Ground-fault devices further up, nearest first: one that sees only one of two joined outlets sees a residual. */
   readonly devicesAbove: readonly DeviceAbove[];
 }
 
 export interface DeviceAbove {
   readonly equipmentId: string;
-  readonly label: string;
   readonly device: 'fitted' | 'unknown';
 }
 
@@ -38,7 +35,7 @@ export function supplyOutlet(index: InventoryIndex, outlet: Outlet): SupplyOutle
   const devicesAbove: DeviceAbove[] = [];
   for (const part of path) {
     const { device } = part.groundFault;
-    if (device !== 'none') devicesAbove.push({ equipmentId: part.id, label: part.label, device });
+    if (device !== 'none') devicesAbove.push({ equipmentId: part.id, device });
     if (part === supply) break;
   }
   return {
@@ -51,7 +48,6 @@ export function supplyOutlet(index: InventoryIndex, outlet: Outlet): SupplyOutle
     breakerA: outlet.breakerA,
     groundFault: outlet.groundFault,
     supplyId: supply?.id ?? null,
-    feederId: nearest?.id ?? null,
     devicesAbove,
   };
 }

@@ -1,0 +1,176 @@
+import type { AdapterKind } from '../../standards/adapter-kind.ts';
+import { configuration } from '../../standards/configurations.ts';
+import type { HookUp, HookUpBoat, Joint, PowerSink } from './hook-up.ts';
+import { powerInlets } from './inlet-rules.ts';
+import type { SupplyOutlet } from './supply-outlet.ts';
+
+/** Adapters of one kind that may be used, whoever owns them. */
+export interface AdapterPool {
+  readonly kind: AdapterKind;
+  readonly quantity: number;
+}
+
+/** Joints that hang together: some inlets, the outlets and adapters that feed them. Masks index the request's lists. */
+export interface Component {
+  /** Its adapters' owners are settled when whole hook-ups are put together. */
+  readonly joints: readonly Joint[];
+  readonly adapters: readonly { readonly ref: string; readonly poolIndex: number }[];
+  readonly inletMask: number;
+  readonly outletMask: number;
+}
+
+/** Adapters in a row on one way from outlet to cord. */
+const adaptersInRow = 2;
+
+interface Spare {
+  readonly adapter: string;
+  readonly fitting: string;
+  readonly configurationId: string;
+  /** Adapters in a row up to and including this one. */
+  readonly height: number;
+  /** Inlets resolved before its adapter was placed. */
+  readonly step: number;
+}
+
+/**
+ * Every way to feed one inlet, or several through shared adapters, with mating configurations only and at most two
+ * adapters in a row; every plug of an adapter is fed. Ways with few adapters come first within each inlet.
+ * Stops after `most` components and says so.
+ */
+export function enumerateComponents(
+  boat: HookUpBoat,
+  outlets: readonly SupplyOutlet[],
+  pools: readonly AdapterPool[],
+  most: number,
+): { readonly components: readonly Component[]; readonly truncated: boolean } {
+  const inlets = powerInlets(boat);
+  const components: Component[] = [];
+  const connectorsOf = connectorsByConfiguration(pools);
+  const used = pools.map(() => 0);
+  const joints: Joint[] = [];
+  const placed: { ref: string; poolIndex: number }[] = [];
+  let spares: readonly Spare[] = [];
+  let outletMask = 0;
+  let step = 0;
+  let links = 0;
+  let truncated = false;
+
+  /** Finds every source for a sink of this configuration and calls `then` with the adapters in a row before it. */
+  function resolve(sink: PowerSink, configurationId: string, depth: number, then: (height: number) => void): void {
+    if (truncated) return;
+    for (let i = 0; i < outlets.length; i++) {
+      const outlet = outlets[i];
+      if (outlet === undefined || outlet.configurationId !== configurationId || (outletMask & (1 << i)) !== 0) continue;
+      outletMask |= 1 << i;
+      joints.push({ from: { kind: 'outlet', outletId: outlet.id }, to: sink });
+      then(0);
+      joints.pop();
+      outletMask &= ~(1 << i);
+    }
+    for (const spare of spares) {
+      if (spare.configurationId !== configurationId || spare.height > depth) continue;
+      const before = spares;
+      spares = spares.filter((each) => each !== spare);
+      if (spare.step < step) links++;
+      joints.push({ from: { kind: 'connector', adapter: spare.adapter, fitting: spare.fitting }, to: sink });
+      then(spare.height);
+      joints.pop();
+      if (spare.step < step) links--;
+      spares = before;
+    }
+    if (depth === 0) return;
+    for (const { poolIndex, pool, fitting } of connectorsOf.get(configurationId) ?? []) {
+      if ((used[poolIndex] ?? 0) >= pool.quantity) continue;
+      used[poolIndex] = (used[poolIndex] ?? 0) + 1;
+      const ref = `A${placed.length + 1}`;
+      placed.push({ ref, poolIndex });
+      feedPlugs(ref, pool.kind, 0, 0, depth - 1, (below) => {
+        const before = spares;
+        const height = below + 1;
+        const others = pool.kind.connectors.filter((each) => each.id !== fitting);
+        if (others.length > 0)
+          spares = [
+            ...spares,
+            ...others.map(({ id, configurationId: other }) => {
+              return { adapter: ref, fitting: id, configurationId: other, height, step };
+            }),
+          ];
+        joints.push({ from: { kind: 'connector', adapter: ref, fitting }, to: sink });
+        then(height);
+        joints.pop();
+        spares = before;
+      });
+      placed.pop();
+      used[poolIndex] = (used[poolIndex] ?? 0) - 1;
+    }
+  }
+
+  function feedPlugs(
+    ref: string,
+    kind: AdapterKind,
+    next: number,
+    tallest: number,
+    depth: number,
+    then: (height: number) => void,
+  ): void {
+    const plug = kind.plugs[next];
+    if (plug === undefined) return then(tallest);
+    resolve({ kind: 'plug', adapter: ref, fitting: plug.id }, plug.configurationId, depth, (height) =>
+      feedPlugs(ref, kind, next + 1, Math.max(tallest, height), depth, then),
+    );
+  }
+
+  function feedInlet(position: number, then: () => void): void {
+    const inlet = inlets[position];
+    if (inlet === undefined) return;
+    const said = inlet.configurationIds?.value ?? null;
+    // An unknown plug is tried on every shore-power pattern of the berth, without adapters: they would be guesses.
+    for (const id of said ?? shorePowerPatterns(outlets))
+      resolve({ kind: 'inlet', inletId: inlet.id, configurationId: id }, id, said === null ? 0 : adaptersInRow, then);
+  }
+
+  function emit(inletMask: number): void {
+    if (components.length >= most) truncated = true;
+    else components.push({ joints: [...joints], adapters: [...placed], inletMask, outletMask });
+  }
+
+  /** Adds later inlets that hang on spare connectors of what is there. */
+  function extend(from: number, inletMask: number): void {
+    emit(inletMask);
+    if (spares.length === 0) return;
+    for (let next = from; next < inlets.length; next++) {
+      const linksBefore = links;
+      step++;
+      feedInlet(next, () => {
+        if (links > linksBefore) extend(next + 1, inletMask | (1 << next));
+      });
+      step--;
+    }
+  }
+
+  for (let first = 0; first < inlets.length; first++) feedInlet(first, () => extend(first + 1, 1 << first));
+  return { components, truncated };
+}
+
+function shorePowerPatterns(outlets: readonly SupplyOutlet[]): readonly string[] {
+  const ids = new Set(outlets.map((outlet) => outlet.configurationId));
+  return [...ids].filter((id) => configuration(id)?.shorePower === true);
+}
+
+interface PooledConnector {
+  readonly poolIndex: number;
+  readonly pool: AdapterPool;
+  readonly fitting: string;
+}
+
+function connectorsByConfiguration(pools: readonly AdapterPool[]): Map<string, PooledConnector[]> {
+  const byConfiguration = new Map<string, PooledConnector[]>();
+  pools.forEach((pool, poolIndex) => {
+    for (const { id, configurationId } of pool.kind.connectors) {
+      const list = byConfiguration.get(configurationId) ?? [];
+      list.push({ poolIndex, pool, fitting: id });
+      byConfiguration.set(configurationId, list);
+    }
+  });
+  return byConfiguration;
+}
