@@ -1,6 +1,6 @@
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { configuration } from '../../standards/configurations.ts';
-import type { HookUp, HookUpBoat, Joint, PowerSink } from './hook-up.ts';
+import type { HookUpBoat, Joint, PowerSink } from './hook-up.ts';
 import { powerInlets } from './inlet-rules.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
@@ -21,6 +21,7 @@ export interface Component {
 
 /** Adapters in a row on one way from outlet to cord. */
 const adaptersInRow = 2;
+const maskBits = 31;
 
 interface Spare {
   readonly adapter: string;
@@ -39,11 +40,13 @@ interface Spare {
  */
 export function enumerateComponents(
   boat: HookUpBoat,
-  outlets: readonly SupplyOutlet[],
+  given: readonly SupplyOutlet[],
   pools: readonly AdapterPool[],
   most: number,
 ): { readonly components: readonly Component[]; readonly truncated: boolean } {
-  const inlets = powerInlets(boat);
+  // Masks hold 31 bits: far above any berth, and a longer list is cut and said to be.
+  const inlets = powerInlets(boat).slice(0, maskBits);
+  const outlets = given.slice(0, maskBits);
   const components: Component[] = [];
   const connectorsOf = connectorsByConfiguration(pools);
   const used = pools.map(() => 0);
@@ -53,11 +56,12 @@ export function enumerateComponents(
   let outletMask = 0;
   let step = 0;
   let links = 0;
-  let truncated = false;
+  let truncated = given.length > maskBits;
+  let full = false;
 
   /** Finds every source for a sink of this configuration and calls `then` with the adapters in a row before it. */
   function resolve(sink: PowerSink, configurationId: string, depth: number, then: (height: number) => void): void {
-    if (truncated) return;
+    if (full) return;
     for (let i = 0; i < outlets.length; i++) {
       const outlet = outlets[i];
       if (outlet === undefined || outlet.configurationId !== configurationId || (outletMask & (1 << i)) !== 0) continue;
@@ -114,10 +118,11 @@ export function enumerateComponents(
     then: (height: number) => void,
   ): void {
     const plug = kind.plugs[next];
-    if (plug === undefined) return then(tallest);
-    resolve({ kind: 'plug', adapter: ref, fitting: plug.id }, plug.configurationId, depth, (height) =>
-      feedPlugs(ref, kind, next + 1, Math.max(tallest, height), depth, then),
-    );
+    if (plug === undefined) then(tallest);
+    else
+      resolve({ kind: 'plug', adapter: ref, fitting: plug.id }, plug.configurationId, depth, (height) =>
+        feedPlugs(ref, kind, next + 1, Math.max(tallest, height), depth, then),
+      );
   }
 
   function feedInlet(position: number, then: () => void): void {
@@ -130,8 +135,9 @@ export function enumerateComponents(
   }
 
   function emit(inletMask: number): void {
-    if (components.length >= most) truncated = true;
-    else components.push({ joints: [...joints], adapters: [...placed], inletMask, outletMask });
+    full = components.length >= most;
+    truncated = truncated || full;
+    if (!full) components.push({ joints: [...joints], adapters: [...placed], inletMask, outletMask });
   }
 
   /** Adds later inlets that hang on spare connectors of what is there. */

@@ -2,7 +2,7 @@ import type { Finding } from '../../findings.ts';
 import { worstNeutralA } from './combined-currents.ts';
 import type { HookUpContext } from './hook-up.ts';
 import { cordSetsFor } from './inlet-rules.ts';
-import { type Path, phasorOf, type Segment, type TracedHookUp, type TracedInlet } from './trace.ts';
+import { type Path, phasorOf, type TracedHookUp, type TracedInlet } from './trace.ts';
 import { feedingOutlets, legsOf, pathsTo } from './wiring-rules.ts';
 
 /** A conductor or fitting rated below the amperes that reach it. */

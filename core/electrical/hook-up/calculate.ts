@@ -1,0 +1,111 @@
+import type { CordSet, Inlet } from '../../boats.ts';
+import type { Fact, MaybeFact } from '../../facts.ts';
+import type { Equipment, GroundFault } from '../../inventory/inventory.ts';
+import type { AdapterKind } from '../../standards/adapter-kind.ts';
+import { adapterKinds } from '../../standards/adapter-kinds.ts';
+import type { LineName } from '../../standards/configuration.ts';
+import { supplySystem } from '../../standards/supply-systems.ts';
+import { type AvailableAdapter, findHookUps } from './find-hook-ups.ts';
+import type { HookUp, HookUpBoat, JudgedHookUp } from './hook-up.ts';
+import { judgedHookUp } from './judge.ts';
+import type { SupplyOutlet } from './supply-outlet.ts';
+
+/** An outlet as an engineer describes it for the calculator. Null is unknown. */
+export interface CalculatorOutlet {
+  readonly id: string;
+  readonly configurationId: string;
+  readonly systemId: string | null;
+  readonly lines: readonly LineName[] | null;
+  readonly breakerA: number | null;
+  readonly groundFault: GroundFault;
+  readonly earthing: Equipment['earthing'];
+  /** Outlets of one transformer or service carry the same word here; null where unknown. */
+  readonly supplyId: string | null;
+}
+
+export interface CalculatorInlet {
+  readonly id: string;
+  readonly configurationIds: readonly string[] | null;
+  readonly mainBreakerA: number | null;
+  readonly duty: 'house' | 'airConditioning' | 'charger' | 'notPower' | null;
+  readonly needsLineToLine: boolean | null;
+}
+
+export interface HookUpCalculation {
+  readonly outlets: readonly CalculatorOutlet[];
+  readonly inlets: readonly CalculatorInlet[];
+  readonly frequenciesHz: readonly number[] | null;
+  readonly cordSets: readonly CordSet[] | null;
+  /** Adapters at hand, by kind: a built-in one or one of `ownAdapterKinds`. */
+  readonly adapterKindIds: readonly string[];
+  readonly ownAdapterKinds: readonly AdapterKind[];
+  readonly refuseCordBelowBreaker: boolean;
+  /** The joints to judge; null: search for the best ways, `most` of them. */
+  readonly hookUp: HookUp | null;
+  readonly most: number;
+}
+
+export interface HookUpCalculationResult {
+  /** Best first; the one judged where joints were given. */
+  readonly hookUps: readonly JudgedHookUp[];
+  readonly findings: readonly JudgedHookUp['findings'][number][];
+  readonly truncated: boolean;
+}
+
+/**
+ * The stateless hook-up calculator: judges the joints given, or finds the best ones.
+ *
+ * @example
+ * calculateHookUp({ outlets: [outlet], inlets: [inlet], frequenciesHz: [60], cordSets: [cord], adapterKindIds: [],
+ *   ownAdapterKinds: [], refuseCordBelowBreaker: false, hookUp: null, most: 3 })
+ */
+export function calculateHookUp(input: HookUpCalculation): HookUpCalculationResult {
+  const outlets = input.outlets.map(asSupplyOutlet);
+  const kinds = new Map([...adapterKinds, ...input.ownAdapterKinds].map((kind) => [kind.id, kind] as const));
+  const boat = asBoat(input);
+  const { refuseCordBelowBreaker, most, hookUp } = input;
+  if (hookUp !== null) {
+    const byId = new Map(outlets.map((outlet) => [outlet.id, outlet]));
+    const judged = judgedHookUp(hookUp, { boat, outlets: byId, adapterKinds: kinds, refuseCordBelowBreaker });
+    return { hookUps: [judged], findings: [], truncated: false };
+  }
+  const adapters = input.adapterKindIds.map((kindId): AvailableAdapter => {
+    return { kindId, from: 'aboard', stockId: null, quantity: 1 };
+  });
+  return findHookUps({ boat, outlets, adapters, adapterKinds: kinds, refuseCordBelowBreaker, most });
+}
+
+function asSupplyOutlet(outlet: CalculatorOutlet): SupplyOutlet {
+  const { systemId, ...given } = outlet;
+  const system = systemId === null ? null : supplySystem(systemId);
+  return { ...given, label: outlet.id, system, devicesAbove: [] };
+}
+
+function asBoat(input: HookUpCalculation): HookUpBoat {
+  return {
+    id: 'boat',
+    name: 'The boat',
+    wantsPower: stated(true),
+    frequenciesHz: stated(input.frequenciesHz),
+    cordSets: stated(input.cordSets),
+    adapterKindIds: stated(input.adapterKindIds),
+    inlets: input.inlets.map((inlet): Inlet => {
+      return {
+        id: inlet.id,
+        configurationIds: stated(inlet.configurationIds),
+        mainBreakerA: stated(inlet.mainBreakerA),
+        fromBowM: null,
+        side: null,
+        duty: stated(inlet.duty),
+        needsLineToLine: stated(inlet.needsLineToLine),
+      };
+    }),
+  };
+}
+
+/** The calculator's caller states facts; when is no matter of the computation. */
+function stated<T>(value: T | null): MaybeFact<T> {
+  if (value === null) return null;
+  const fact: Fact<T> = { value, origin: 'dockhand', at: 0 };
+  return fact;
+}
