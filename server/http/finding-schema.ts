@@ -1,0 +1,49 @@
+import { z } from 'zod';
+import type { Finding } from '../../core/findings.ts';
+
+const subject = z
+  .strictObject({
+    kind: z.enum([
+      'berth',
+      'spaceUnit',
+      'outlet',
+      'pedestal',
+      'equipment',
+      'boat',
+      'inlet',
+      'cordSet',
+      'adapter',
+      'stay',
+      'holding',
+      'outOfService',
+      'practice',
+      'marina',
+    ]),
+    id: z.string(),
+    label: z.string(),
+  })
+  .meta({ id: 'Subject' });
+
+const value = z.union([z.number(), z.string()]).nullable();
+
+/** One rule's word on one subject, as the API answers it. */
+export const findingSchema = z
+  .strictObject({
+    rule: z.string().describe('Name of the rule: its area, a dot, and what it looks at.'),
+    level: z.enum(['refuse', 'confirm', 'caution', 'note']).describe('`confirm`: a missing fact decides.'),
+    subject,
+    actual: value.describe('What was found; null where there is no single value.'),
+    limit: value.describe('What it was held against; null where it is unknown or no value.'),
+    unit: z.string().nullable(),
+    source: z.string().describe('Where the limit comes from.'),
+    message: z.string(),
+    missingFact: z
+      .strictObject({ subject, fact: z.string(), question: z.string() })
+      .exactOptional()
+      .describe('The fact that decides, with the question to ask.'),
+    mend: z.string().exactOptional().describe('What would lift a refusal.'),
+  })
+  .meta({ id: 'Finding' });
+
+// Fails to compile when core's findings and the schema part.
+export const findingToApi = (finding: Finding): z.output<typeof findingSchema> => finding;
