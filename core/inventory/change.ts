@@ -40,7 +40,7 @@ export function applyInventoryChange(inventory: Inventory, change: InventoryChan
   return { ...inventory, [collection]: index < 0 ? [...items, item] : items.with(index, item) };
 }
 
-export interface CollectionDifference {
+interface CollectionDifference {
   readonly added: readonly string[];
   readonly changed: readonly string[];
   readonly removed: readonly string[];

@@ -1,5 +1,5 @@
 /** What an inventory may not be. A value that is merely unknown (null) is never a fault. */
-export type InventoryRule =
+type InventoryRule =
   | 'duplicateId'
   | 'duplicateLabel'
   | 'unknownReference'

@@ -7,6 +7,9 @@ const mostPedestals = 500;
 /** As many as there are letters for `{a}`. */
 const mostAtPedestal = 26;
 
+/** The shape of every id, also of those that a template makes. */
+const idShape = /^[A-Za-z0-9][A-Za-z0-9._~-]{0,63}$/;
+
 /** What keeps a pattern from being written out; faults in what it makes are found by validating that. */
 export function faultsOfPattern(pattern: PedestalPattern, at: string): InventoryFault[] {
   const faults: InventoryFault[] = [];
@@ -22,12 +25,21 @@ export function faultsOfPattern(pattern: PedestalPattern, at: string): Inventory
       ['id', id],
       ['label', label],
     ] as const) {
-      if (!/[{}]/.test(template.replace(/\{[pnka]\}/g, ''))) continue;
-      report(
-        `${pointer}/${name}`,
-        'pattern',
-        `The template "${template}" has a placeholder that means nothing here: use {p}, {n}, {k} and {a} alone.`,
-      );
+      // The longest number that a placeholder can stand for.
+      const filled = template.replace(/\{[pnka]\}/g, '9999999');
+      if (/[{}]/.test(filled)) {
+        report(
+          `${pointer}/${name}`,
+          'pattern',
+          `The template "${template}" has a placeholder that means nothing here: use {p}, {n}, {k} and {a} alone.`,
+        );
+      } else if (name === 'id' && !idShape.test(filled)) {
+        report(
+          `${pointer}/id`,
+          'pattern',
+          `The template "${template}" makes no ids: an id has 1 to 64 letters, digits, ".", "_", "~" or "-", and begins with a letter or digit.`,
+        );
+      }
     }
   };
 

@@ -50,7 +50,7 @@ export interface PatternBranchCircuit extends Naming {
 }
 
 /** `count` like outlets on every pedestal. */
-export interface PatternOutlet extends Naming {
+interface PatternOutlet extends Naming {
   readonly count: number;
   readonly configurationId: string;
   /** Lines taken in turn by these outlets along the dock: `[["L1"], ["L2"]]`; null where nobody knows them. */
@@ -62,7 +62,7 @@ export interface PatternOutlet extends Naming {
 }
 
 /** One slip at every pedestal, a unit of space and a berth of the same id and label. */
-export interface PatternBerth extends Naming {
+interface PatternBerth extends Naming {
   readonly lengthM: number | null;
   readonly beamM: number | null;
   readonly depthM: number | null;
@@ -72,4 +72,4 @@ export interface PatternBerth extends Naming {
   readonly reach: PatternReach | null;
 }
 
-export type PatternReach = Omit<Berth['reaches'][number], 'outletId'>;
+type PatternReach = Omit<Berth['reaches'][number], 'outletId'>;

@@ -1,9 +1,9 @@
 import type { Source } from './source.ts';
 
-export type ConductorMaterial = 'copper' | 'aluminium';
-export type ConduitKind = 'pvc' | 'aluminium' | 'steel';
+type ConductorMaterial = 'copper' | 'aluminium';
+type ConduitKind = 'pvc' | 'aluminium' | 'steel';
 /** Temperature rating of the insulation or the terminals, degrees Celsius: the columns of Table 310.16. */
-export type TerminationC = 60 | 75 | 90;
+type TerminationC = 60 | 75 | 90;
 
 /**
  * One size with its published figures, in ohms per 1000 ft as printed. Null where the tables print none. Table 9 is for

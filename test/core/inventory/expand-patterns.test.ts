@@ -164,6 +164,7 @@ describe('readInventoryDocument', () => {
       { pedestal: { id: 'ped-c{m}', label: 'C{n' } },
       ['/patterns/0/pedestal/id pattern', '/patterns/0/pedestal/label pattern'],
     ],
+    ['an id with a blank', { pedestal: { id: 'ped c{n}', label: 'C{n}' } }, ['/patterns/0/pedestal/id pattern']],
     ['no turn of lines', { outlets: [{ ...thirty, lineTurns: [] }] }, ['/patterns/0/outlets/0/lineTurns pattern']],
     [
       'more outlets than letters',

@@ -1,7 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { largestBreakerA, nextStandardBreakerA, standardBreakersA } from '../../../core/standards/breaker-sizes.ts';
 import { type ConductorRow, conductorRow, conductorRows, ohmPerKm } from '../../../core/standards/conductors.ts';
-import { cordAmpacityA, cordRows, usualCordLengthsM } from '../../../core/standards/cords.ts';
+import {
+  cordAmpacityA,
+  cordRows,
+  cordSource,
+  usualCordLengthSource,
+  usualCordLengthsM,
+} from '../../../core/standards/cords.ts';
 import reference from '../../reference/conductors.json' with { type: 'json' };
 
 const materials = ['copper', 'aluminium'] as const;
@@ -143,6 +149,10 @@ describe('flexible cords', () => {
   it('carries less with three conductors than with two, and knows no other sizes', () => {
     for (const row of cordRows) expect(row.threeCarryingA).toBeLessThan(row.twoCarryingA);
     expect(cordAmpacityA('5', 2)).toBeNull();
+  });
+
+  it('says that it was not read in the source', () => {
+    expect([cordSource.fromMemory, usualCordLengthSource.fromMemory]).toEqual([true, true]);
   });
 
   // 50 ft is 15.24 m: common practice.
