@@ -4,6 +4,9 @@ export interface Period {
   readonly until: number;
 }
 
+/** 9999-12-31T00:00:00Z: where a period without an end ends, so that every period has both bounds. */
+export const openEnd = Date.UTC(9999, 11, 31);
+
 export function overlaps(a: Period, b: Period): boolean {
   return a.from < b.until && b.from < a.until;
 }
