@@ -61,7 +61,7 @@ export function prepareAdmission(
     const key = `${loads.map(({ classId }) => classId).sort((a, b) => a - b)} ${statedVa}`;
     const found = judged.get(key);
     if (found !== undefined) return found;
-    const ratedVa = loads.reduce((sum, { rating }) => sum + (rating?.connectedVa ?? 0), 0);
+    const ratedVa = loads.reduce((sum, { rating }) => sum + (rating?.leastVa ?? 0), 0);
     const statedShare = statedVa === null || ratedVa === 0 ? 1 : statedVa / ratedVa;
     const findings = new Map<string, Finding>();
     let tightest: TightestLimit | null = null;

@@ -42,7 +42,7 @@ export function demandAt(
     const outlet = index.outlets.get(use.outletId);
     if (outlet === undefined || use.by.kind === 'outOfService' || use.from > at || at >= use.until) continue;
     const { rating, path, loads } = model.outletLoad(outlet);
-    const statedShare = rating === null || use.statedVa === null ? 1 : use.statedVa / rating.connectedVa;
+    const statedShare = rating === null || use.statedVa === null ? 1 : use.statedVa / rating.leastVa;
     for (const [i, part] of path.entries()) {
       const used = { outlet, load: loads[i] ?? null, statedShare };
       const ofPart = underPart.get(part.id);

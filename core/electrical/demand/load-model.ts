@@ -40,7 +40,6 @@ export function loadModel(index: InventoryIndex): LoadModel {
 
 interface Rise {
   readonly passage: Passage;
-  readonly secondary: Phasors | null;
   readonly primaryLines: readonly number[];
 }
 
@@ -78,7 +77,7 @@ function buildLoadModel(index: InventoryIndex): LoadModel {
   };
   const passUp = (part: Equipment, load: LoadVa): LoadVa => {
     const rise = riseById.get(part.id) ?? null;
-    return rise === null ? load : throughTransformer(rise.passage, rise.secondary, rise.primaryLines, load);
+    return rise === null ? load : throughTransformer(rise.passage, rise.primaryLines, load);
   };
 
   const classes = new Map<string, OutletLoad>();
@@ -136,7 +135,7 @@ function riseOf(part: Equipment, index: InventoryIndex, phasors: (part: Equipmen
     if (name === undefined) return false;
     return (part.lines === null || part.lines.includes(name)) && (carried === null || carried.includes(name));
   });
-  return { passage: passageOf(part, secondary, primaryLines), secondary, primaryLines };
+  return { passage: passageOf(part, secondary, primaryLines), primaryLines };
 }
 
 /** Whether a part stands between two supplies: a transformer, or a supply of its own under another one. */

@@ -84,7 +84,7 @@ export function sweepPart(
       continue;
     }
     for (const use of uses) {
-      const share = use.statedVa === null ? 1 : use.statedVa / outletLoad.rating.connectedVa;
+      const share = use.statedVa === null ? 1 : use.statedVa / outletLoad.rating.leastVa;
       plug(use.from, 1, i, share);
       plug(use.until, -1, i, share);
     }

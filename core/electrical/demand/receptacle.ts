@@ -23,6 +23,8 @@ export interface ReceptacleRating {
   readonly nominalV: number;
   /** Rated amperes x nominal volts (x sqrt(3) for three lines): 3,600 for 30 A 120 V. */
   readonly connectedVa: number;
+  /** The same at the lowest volts it could be on: a stated load is a share of this one, so that no line gets too little. */
+  readonly leastVa: number;
   /** Whether its lines are known; otherwise it stands on every line and in every channel it could be on. */
   readonly linesKnown: boolean;
   readonly lineA: Partial<Record<LineName, number>>;
@@ -71,7 +73,9 @@ export function ratingOn(
   }
   const volts = contacts === 1 ? candidates.map((line) => phasors.channelV[line] ?? 0) : pairVolts(candidates, phasors);
   const nominalV = nominalVolts(Math.max(...volts));
-  const connectedVa = ratedA * nominalV * (contacts === 3 ? Math.sqrt(3) : 1);
+  const phases = contacts === 3 ? Math.sqrt(3) : 1;
+  const connectedVa = ratedA * nominalV * phases;
+  const leastVa = ratedA * nominalVolts(Math.min(...volts)) * phases;
   load[wholeIndex] = connectedVa;
 
   const lineA: Partial<Record<LineName, number>> = {};
@@ -81,7 +85,8 @@ export function ratingOn(
     const name = channelNames[channel];
     if (name !== undefined) channelVa[name] = load[channel] ?? 0;
   }
-  return { ratedA, nominalV, connectedVa, linesKnown: candidates.length === contacts, lineA, channelVa, load };
+  const linesKnown = candidates.length === contacts;
+  return { ratedA, nominalV, connectedVa, leastVa, linesKnown, lineA, channelVa, load };
 }
 
 function nameOf(line: number): LineName {

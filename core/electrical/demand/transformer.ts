@@ -21,30 +21,22 @@ export function passageOf(part: Equipment, secondary: Phasors | null, primaryLin
  *
  * - `centreTapped`: the whole on its one pair of primary lines, or on one line to neutral.
  * - `deltaWye`: each secondary phase on one primary pair (L1 on L1-L2, L2 on L2-L3, L3 on L3-L1). A secondary
- *   line-to-line load counts in both of its phases as its amperes x line-to-neutral volts: 15 % more in all than it is,
- *   because the two shares are added without their angle.
+ *   line-to-line load loads the primary's lines 1 : 2 : 1, so it counts with two thirds of its VA on each of its phases:
+ *   exact for the primary line they share, 15 % over for the two others.
  * - `wyeWye`: each channel on the same channel.
  * - `spread` (and a high-leg bank: which unit hangs on which lines, and whether its delta is closed, is not in the
  *   data): the whole on every pair of primary lines it could be on.
  */
-export function throughTransformer(
-  passage: Passage,
-  secondary: Phasors | null,
-  primaryLines: readonly number[],
-  load: LoadVa,
-): LoadVa {
+export function throughTransformer(passage: Passage, primaryLines: readonly number[], load: LoadVa): LoadVa {
   if (passage === 'wyeWye') return load;
   const primary = noLoad();
   const whole = load[wholeIndex] ?? 0;
   primary[wholeIndex] = whole;
-  if (passage === 'deltaWye' && secondary !== null) {
+  if (passage === 'deltaWye') {
     for (let phase = 0; phase < 3; phase++) {
-      const next = (phase + 1) % 3;
-      const before = (phase + 2) % 3;
-      const phaseV = secondary.channelV[phase] ?? 0;
-      const pairVa = (pair: number) => ((load[pair] ?? 0) / (secondary.channelV[pair] ?? 1)) * phaseV;
-      primary[pairChannel(phase, next)] =
-        (load[phase] ?? 0) + pairVa(pairChannel(phase, next)) + pairVa(pairChannel(before, phase));
+      const next = pairChannel(phase, (phase + 1) % 3);
+      const before = pairChannel((phase + 2) % 3, phase);
+      primary[next] = (load[phase] ?? 0) + (2 / 3) * ((load[next] ?? 0) + (load[before] ?? 0));
     }
     return primary;
   }
