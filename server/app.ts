@@ -6,6 +6,7 @@ import type { Config } from './config.ts';
 import { openApiDocument } from './http/openapi.ts';
 import { registerRoutes } from './http/register-routes.ts';
 import { addAuthentication } from './plugins/authentication.ts';
+import { requireDeclaredRoles } from './plugins/declared-roles.ts';
 import { addErrorHandler, sendRawProblem } from './plugins/error-handler.ts';
 import { addOpenApi } from './plugins/openapi.ts';
 import { addProblemPages } from './plugins/problem-pages.ts';
@@ -19,7 +20,7 @@ export type AppOptions = Pick<Config, 'logLevel' | 'rateLimitPerMinute' | 'trust
 const bodyLimit = 5 * 1024 * 1024;
 
 /**
- * Builds the service without listening. Rejects, at the latest in `ready()`, when a route declares no role.
+ * Builds the service, ready but not listening. Rejects when a route declares no role.
  * The order of the steps is the order a request meets them.
  */
 export async function buildApp(services: Services, options: AppOptions): Promise<FastifyInstance> {
@@ -35,7 +36,7 @@ export async function buildApp(services: Services, options: AppOptions): Promise
     logger: { level: options.logLevel, serializers: { req: describeRequest } },
   });
   app.removeContentTypeParser('text/plain');
-  requireRoles(app);
+  requireDeclaredRoles(app);
   addErrorHandler(app);
   app.addHook('onSend', async (request, reply) => {
     reply.header('x-request-id', request.id);
@@ -47,6 +48,7 @@ export async function buildApp(services: Services, options: AppOptions): Promise
   registerRoutes(app, apiRoutes, services);
   addProblemPages(app);
   await addOpenApi(app, openApiDocument(apiRoutes, packageVersion()));
+  await app.ready();
   return app;
 }
 
@@ -55,20 +57,6 @@ export function packageVersion(): string {
   const document: unknown = JSON.parse(readFileSync(join(projectRoot, 'package.json'), 'utf8'));
   const version = typeof document === 'object' && document !== null && 'version' in document ? document.version : null;
   return String(version);
-}
-
-function requireRoles(app: FastifyInstance): void {
-  const missing: string[] = [];
-  app.addHook('onRoute', (route) => {
-    const { method, url } = route;
-    // Looked at when all is registered: a plugin's own hooks may declare the role.
-    app.addHook('onReady', async () => {
-      if (route.config?.roles === undefined) missing.push(`${[method].flat().join(', ')} ${url}`);
-    });
-  });
-  app.addHook('onReady', async () => {
-    if (missing.length > 0) throw new Error(`These routes declare no role: ${missing.join('; ')}.`);
-  });
 }
 
 /** What is logged of a request: no headers, and no token that stands in a path. */

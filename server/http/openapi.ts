@@ -14,6 +14,8 @@ export function openApiDocument(routes: readonly RouteDefinition[], version: str
   const components = new Components();
   const paths: Record<string, Record<string, unknown>> = {};
   const tags = new Set<string>();
+  // Answers first: where forms differ, they keep the plain name.
+  for (const route of routes) answersOf(route, components);
   for (const route of routes) {
     tags.add(route.tag);
     const path = route.url.replaceAll(/:(\w+)/g, '{$1}');
@@ -162,17 +164,28 @@ class Components {
   /** Moves the `$defs` of a schema document here and points its references at them. */
   use(document: JsonSchema, suffixOnConflict: string): JsonSchema {
     const { $defs, ...schema } = document;
-    const names = new Map<string, string>();
     const definitions = Object.entries(isSchema($defs) ? $defs : {});
-    for (const [name, definition] of definitions) {
-      const known = this.#byName.get(name);
-      const isSame = known === undefined || known === JSON.stringify(pointAt(definition, names));
-      names.set(name, isSame ? name : `${name}${suffixOnConflict}`);
-    }
+    const names = this.#namesFor(definitions, suffixOnConflict);
     for (const [name, definition] of definitions) {
       this.#byName.set(names.get(name) ?? name, JSON.stringify(pointAt(definition, names)));
     }
     return pointAt(schema, names);
+  }
+
+  /** A schema whose form differs from the one known by its name takes another; so then do those that refer to it. */
+  #namesFor(definitions: readonly (readonly [string, unknown])[], suffix: string): ReadonlyMap<string, string> {
+    const names = new Map(definitions.map(([name]) => [name, name]));
+    for (let changed = suffix !== ''; changed; ) {
+      changed = false;
+      for (const [name, definition] of definitions) {
+        const known = this.#byName.get(name);
+        if (names.get(name) !== name || known === undefined) continue;
+        if (known === JSON.stringify(pointAt(definition, names))) continue;
+        names.set(name, `${name}${suffix}`);
+        changed = true;
+      }
+    }
+    return names;
   }
 
   schemas(): Record<string, unknown> {

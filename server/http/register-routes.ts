@@ -1,16 +1,8 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.ts';
-import type { Role } from './access.ts';
 import { looseParts, serialiserSchema } from './json-schema.ts';
 import { noContent, type RouteDefinition } from './route.ts';
 import { etagOf, isUnchanged } from './version.ts';
-
-declare module 'fastify' {
-  interface FastifyContextConfig {
-    /** Who may use the route. Every route of the service declares it, or the service does not start. */
-    roles?: readonly Role[] | 'public';
-  }
-}
 
 /** Registers routes. Throws when one is not sound: a loose input schema, or a `:name` in the path without a field. */
 export function registerRoutes(app: FastifyInstance, routes: readonly RouteDefinition[], services: Services): void {

@@ -4,6 +4,7 @@ import type { Database } from '../../server/db/client.ts';
 import { type Role, roles } from '../../server/http/access.ts';
 import { createInventoryCache } from '../../server/inventory/inventory-cache.ts';
 import { createMarina } from '../../server/marinas/create-marina.ts';
+import type { Services } from '../../server/services.ts';
 import { openTestDatabase } from './database.ts';
 
 /** What a request was answered. */
@@ -28,6 +29,7 @@ export interface CallOptions {
 export interface TestServer {
   readonly app: FastifyInstance;
   readonly db: Database;
+  readonly services: Services;
   /** Path of the marina: `/v1/marinas/north`. */
   readonly marina: string;
   readonly tokens: Readonly<Record<Role, string>>;
@@ -55,11 +57,13 @@ export async function startTestServer(): Promise<TestServer> {
   const foreignTokens = await createTestMarina(db, 'south', 'South Quay');
   const options = { logLevel: 'silent', rateLimitPerMinute: 0, trustProxy: false } as const;
   const inventories = createInventoryCache();
-  const app = await buildApp({ db, inventories, clock: () => clock.now, isStopping: () => false }, options);
+  const services = { db, inventories, clock: () => clock.now, isStopping: () => false };
+  const app = await buildApp(services, options);
   const marina = '/v1/marinas/north';
   return {
     app,
     db,
+    services,
     marina,
     tokens,
     foreignTokens,
