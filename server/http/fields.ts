@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { openEnd } from '../../core/periods.ts';
 
 /** Ids in paths and documents: chosen by the marina or made by the service, safe in a path without escaping. */
 export const id = z
@@ -15,7 +16,9 @@ export const line = (longest: number) =>
     .max(longest)
     .regex(/^[^\p{Cc}]*\S[^\p{Cc}]*$/u, 'Write one line of text.');
 
-/** An instant: RFC 3339 with offset. */
-export const instant = z.iso.datetime({ offset: true });
+/** An instant: RFC 3339 with offset, of a year that every database can store. */
+export const instant = z.iso
+  .datetime({ offset: true })
+  .refine((text) => Date.parse(text) >= 0 && Date.parse(text) < openEnd, 'Write an instant from 1970 to 9999.');
 
 export const marinaParams = z.strictObject({ marinaId: id });
