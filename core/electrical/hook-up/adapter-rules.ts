@@ -1,17 +1,17 @@
 import type { Finding, Subject } from '../../findings.ts';
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { configuration } from '../../standards/configurations.ts';
-import type { HookUp } from './hook-up.ts';
+import type { HookUp, HookUpBoat } from './hook-up.ts';
 import type { TracedHookUp } from './trace.ts';
 
 /** Straight blade pieces, and whose pieces the hook-up uses. */
-export function judgeAdapters(hookUp: HookUp, traced: TracedHookUp): Finding[] {
+export function judgeAdapters(hookUp: HookUp, traced: TracedHookUp, boat: HookUpBoat): Finding[] {
   return [
     ...traced.adapters.flatMap(({ kind, subject }) => straightBlade(kind, subject)),
     ...hookUp.adapters.flatMap(({ kindId, from }): Finding[] => {
       const label = traced.adapters.find(({ kind }) => kind.id === kindId)?.kind.name ?? kindId;
       const subject: Subject = { kind: 'adapter', id: kindId, label };
-      return [whose(subject, from)];
+      return [whose(subject, from, boat)];
     }),
   ];
 }
@@ -37,8 +37,20 @@ function straightBlade(kind: AdapterKind, subject: Subject): Finding[] {
   ];
 }
 
-function whose(subject: Subject, from: HookUp['adapters'][number]['from']): Finding {
+function whose(subject: Subject, from: HookUp['adapters'][number]['from'], boat: HookUpBoat): Finding {
   const base = { subject, actual: from, limit: null, unit: null, source: 'the hook-up as described' };
+  if (from === 'toBring' && boat.adapterKindIds === null)
+    return {
+      rule: 'hookup.adapterUnknown',
+      level: 'confirm',
+      ...base,
+      message: `${subject.label} is not in the dock's stock, and nobody has stated which adapters are aboard. Ask.`,
+      missingFact: {
+        subject: { kind: 'boat', id: boat.id, label: boat.name },
+        fact: 'adapterKindIds',
+        question: `Is this adapter aboard: ${subject.label}?`,
+      },
+    };
   if (from === 'toBring')
     return {
       rule: 'hookup.adapterMissing',

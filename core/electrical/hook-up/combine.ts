@@ -27,7 +27,7 @@ export function compareScores(a: Score, b: Score): number {
   );
 }
 
-const gravityOf = { clear: 0, cautioned: 1, unconfirmed: 2, refused: 3 } as const;
+export const gravityOf = { clear: 0, cautioned: 1, unconfirmed: 2, refused: 3 } as const;
 
 /** The score of a judged hook-up that leaves `unfed` inlets without power. */
 export function scoreOf(findings: readonly Finding[], unfed: number, adapters: number, outlets: number): Score {
@@ -35,33 +35,49 @@ export function scoreOf(findings: readonly Finding[], unfed: number, adapters: n
   return { gravity: gravityOf[verdictOf(findings)], unfed, doubts, adapters, outlets };
 }
 
+/** Gravity and doubts, of a judgement or as the least that one can come to. */
+export interface Grade {
+  readonly gravity: number;
+  readonly doubts: number;
+}
+
 /**
- * Judges the components and drops those that take the same outlets for the same inlets as another one that is no
- * worse and uses no adapter beyond theirs.
+ * Judges the components and drops those that another one betters: it feeds the same inlets with outlets and adapters
+ * that are all among theirs, and is no worse. `floorOf` is the least that a component can be judged, from its inlets
+ * and outlets alone; it spares judging most of them.
  */
 export function undominated(
   components: readonly Component[],
   poolCount: number,
+  floorOf: (component: Component) => Grade,
   judge: (component: Component) => readonly Finding[],
 ): Candidate[] {
-  const kept = new Map<string, Candidate[]>();
+  const byInlets = new Map<number, Candidate[]>();
   const candidates: Candidate[] = [];
-  const fewestFirst = [...components].sort((a, b) => a.adapters.length - b.adapters.length);
+  const fewestFirst = [...components].sort(
+    (a, b) => a.adapters.length - b.adapters.length || bitCount(a.outletMask) - bitCount(b.outletMask),
+  );
   for (const component of fewestFirst) {
-    const key = `${component.inletMask} ${component.outletMask}`;
-    const rivals = kept.get(key) ?? [];
+    const rivals = byInlets.get(component.inletMask) ?? [];
     const uses = usesOf(component, poolCount);
-    const below = rivals.filter((rival) => rival.uses.every((count, i) => count <= (uses[i] ?? 0)));
-    if (below.some(({ score }) => score.gravity === 0 && score.doubts === 0)) continue;
-    const findings = judge(component);
-    const score = scoreOf(findings, 0, component.adapters.length, bitCount(component.outletMask));
-    if (below.some((rival) => rival.score.gravity <= score.gravity && rival.score.doubts <= score.doubts)) continue;
+    const isWithin = (rival: Candidate) =>
+      (rival.component.outletMask & ~component.outletMask) === 0 &&
+      rival.uses.every((count, i) => count <= (uses[i] ?? 0));
+    const below = rivals.filter(isWithin);
+    const floor = below.length === 0 ? null : floorOf(component);
+    if (floor !== null && below.some((rival) => isNoWorse(rival.score, floor))) continue;
+    const score = scoreOf(judge(component), 0, component.adapters.length, bitCount(component.outletMask));
+    if (below.some((rival) => isNoWorse(rival.score, score))) continue;
     const candidate = { component, score, uses };
     rivals.push(candidate);
-    kept.set(key, rivals);
+    byInlets.set(component.inletMask, rivals);
     candidates.push(candidate);
   }
   return candidates.sort((a, b) => compareScores(a.score, b.score));
+}
+
+function isNoWorse(a: Grade, b: Grade): boolean {
+  return a.gravity <= b.gravity && a.doubts <= b.doubts;
 }
 
 export interface Combination {

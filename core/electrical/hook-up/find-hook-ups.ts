@@ -1,7 +1,7 @@
 import type { Finding, Subject } from '../../findings.ts';
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { adapterKinds } from '../../standards/adapter-kinds.ts';
-import { combine, undominated } from './combine.ts';
+import { combine, type Grade, gravityOf, scoreOf, undominated } from './combine.ts';
 import { type AdapterPool, type Component, enumerateComponents } from './components.ts';
 import type {
   HookUp,
@@ -12,8 +12,9 @@ import type {
   PowerSink,
   PowerSource,
 } from './hook-up.ts';
-import { powerInlets } from './inlet-rules.ts';
+import { judgeInlet, powerInlets } from './inlet-rules.ts';
 import { judgeConnections, judgedHookUp } from './judge.ts';
+import { judgeOutlet } from './outlet-rules.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
 /** One entry of what may be used: aboard, or in the dock's stock and not lent. */
@@ -65,7 +66,7 @@ export function findHookUps(request: HookUpRequest): FoundHookUps {
 
   const pools = poolsOf(request);
   const { components, truncated } = enumerateComponents(boat, request.outlets, pools, mostComponents);
-  const candidates = undominated(components, pools.length, (component) =>
+  const candidates = undominated(components, pools.length, floors(request, context), (component) =>
     judgeConnections(assemble([component], pools, []), context),
   );
   const inletCount = powerInlets(boat).length;
@@ -77,8 +78,8 @@ export function findHookUps(request: HookUpRequest): FoundHookUps {
 }
 
 /**
- * The best hook-up if any known kind of adapter could be had: its pieces marked `toBring` are what to ask for, and they
- * alone refuse it. Null where no kind helps.
+ * The best hook-up if any known kind of adapter could be had: its pieces marked `toBring` are what to ask for. Nothing
+ * else refuses it; where nobody has said which adapters are aboard it is only unconfirmed. Null where no kind helps.
  */
 export function hookUpToBring(request: HookUpRequest): JudgedHookUp | null {
   const kinds = new Map([...adapterKinds.map((kind) => [kind.id, kind] as const), ...request.adapterKinds]);
@@ -90,6 +91,39 @@ export function hookUpToBring(request: HookUpRequest): JudgedHookUp | null {
   const refusals = found?.findings.filter(({ level }) => level === 'refuse') ?? [];
   if (found === undefined || refusals.some(({ rule }) => rule !== 'hookup.adapterMissing')) return null;
   return found;
+}
+
+/** What inlets and outlets bring by themselves into any judgement, whatever joins them. */
+function floors({ boat, outlets }: HookUpRequest, context: HookUpContext): (component: Component) => Grade {
+  const ofOutlets = outlets.map((outlet) => gradeOf(judgeOutlet(outlet, context)));
+  const ofInlets = powerInlets(boat).map((inlet) => {
+    if (inlet.configurationIds === null) return { gravity: 0, doubts: 0 };
+    const grades = inlet.configurationIds.value.map((id) => gradeOf(judgeInlet(inlet, id, context)));
+    return grades.reduce(leastOf, { gravity: gravityOf.refused, doubts: Number.POSITIVE_INFINITY });
+  });
+  return ({ inletMask, outletMask }) => {
+    let gravity = 0;
+    let doubts = 0;
+    const add = (grade: Grade) => {
+      gravity = Math.max(gravity, grade.gravity);
+      doubts += grade.doubts;
+    };
+    ofInlets.forEach((grade, i) => {
+      if ((inletMask & (1 << i)) !== 0) add(grade);
+    });
+    ofOutlets.forEach((grade, i) => {
+      if ((outletMask & (1 << i)) !== 0) add(grade);
+    });
+    return { gravity, doubts };
+  };
+}
+
+function gradeOf(findings: readonly Finding[]): Grade {
+  return scoreOf(findings, 0, 0, 0);
+}
+
+function leastOf(a: Grade, b: Grade): Grade {
+  return { gravity: Math.min(a.gravity, b.gravity), doubts: Math.min(a.doubts, b.doubts) };
 }
 
 function contextOf(request: HookUpRequest): HookUpContext {

@@ -1,5 +1,5 @@
 import type { Finding } from '../../findings.ts';
-import { type FoundHookUps, findHookUps, type HookUpRequest } from './find-hook-ups.ts';
+import type { FoundHookUps } from './find-hook-ups.ts';
 import type { HookUp, JudgedHookUp } from './hook-up.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
@@ -27,18 +27,19 @@ export function hookUpClassKey(outlets: readonly SupplyOutlet[]): string {
 }
 
 /**
- * A search that judges each class of berths once. What it finds names outlets by their place in the list;
- * `nameOutlets` puts the real ones in. Make one for each stay: boat, adapters and settings are fixed.
+ * A search that runs once for each class of berths. What it finds names outlets by their place in the list;
+ * `nameOutlets` and `nameFindings` put the real ones in. Make one for each stay: whatever else `search` depends on is
+ * fixed.
  */
-export function hookUpFinder(
-  request: Omit<HookUpRequest, 'outlets'>,
+export function hookUpsByClass(
+  search: (outlets: readonly SupplyOutlet[]) => FoundHookUps,
 ): (outlets: readonly SupplyOutlet[]) => FoundHookUps {
   const foundByClass = new Map<string, FoundHookUps>();
   return (outlets) => {
     const key = hookUpClassKey(outlets);
     let found = foundByClass.get(key);
     if (found === undefined) {
-      found = findHookUps({ ...request, outlets: outlets.map(asPlace) });
+      found = search(outlets.map(asPlace));
       foundByClass.set(key, found);
     }
     return found;
@@ -55,11 +56,6 @@ function asPlace(outlet: SupplyOutlet, place: number): SupplyOutlet {
   return { ...outlet, id: `${idMark}${place};`, label: `${labelMark}${place};` };
 }
 
-/** Ids of the outlets that a hook-up found for a class takes at this berth. */
-export function outletIdsAt(judged: JudgedHookUp, outlets: readonly SupplyOutlet[]): string[] {
-  return judged.outletIds.map((id) => named(id, outlets));
-}
-
 /** A hook-up found for a class, at a berth of it. */
 export function nameOutlets(judged: JudgedHookUp, outlets: readonly SupplyOutlet[]): JudgedHookUp {
   return {
@@ -73,7 +69,7 @@ export function nameOutlets(judged: JudgedHookUp, outlets: readonly SupplyOutlet
         outletId: leg.outletId === null ? null : named(leg.outletId, outlets),
       })),
     })),
-    outletIds: outletIdsAt(judged, outlets),
+    outletIds: judged.outletIds.map((id) => named(id, outlets)),
   };
 }
 

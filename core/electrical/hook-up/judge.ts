@@ -24,7 +24,11 @@ export function judgeConnections(hookUp: HookUp, context: HookUpContext): Findin
   }
   for (const inlet of traced.inlets) findings.push(...judgeWiring(inlet), ...judgeVoltage(inlet));
   for (const connector of traced.connectors) findings.push(...judgeAdapterVolts(connector));
-  findings.push(...judgeProtection(traced, context), ...judgeJoined(traced), ...judgeAdapters(hookUp, traced));
+  findings.push(
+    ...judgeProtection(traced, context),
+    ...judgeJoined(traced),
+    ...judgeAdapters(hookUp, traced, context.boat),
+  );
   return findings;
 }
 
