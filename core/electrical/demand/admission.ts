@@ -6,11 +6,10 @@ import type { Period } from '../../periods.ts';
 import type { DemandPractice } from '../../standards/demand-practice.ts';
 import { factorRows } from './admitted-counts.ts';
 import { gaugeFindings, outletDoubts, overLimit, unknownLoad } from './demand-findings.ts';
-import type { LimitKind, LoadBasis, PeakCheck } from './demand-of-part.ts';
+import type { LimitKind, LoadBasis } from './demand-of-part.ts';
 import { loadModel, type OutletLoad } from './load-model.ts';
-import { isOver } from './part-measures.ts';
-import { type AddedUse, type PartSweep, peaksOf, sweepPart, usesByOutlet } from './part-sweep.ts';
-import { peakChecks } from './peak-demand.ts';
+import { governingMeasure, isOver } from './part-measures.ts';
+import { type Peaks, peaksOf, sweepPart, usesByOutlet } from './part-sweep.ts';
 
 /** The limit with the smallest share left, on the basis that refuses. */
 export interface TightestLimit {
@@ -63,16 +62,22 @@ export function prepareAdmission(
     if (found !== undefined) return found;
     const ratedVa = loads.reduce((sum, { rating }) => sum + (rating?.leastVa ?? 0), 0);
     const statedShare = statedVa === null || ratedVa === 0 ? 1 : statedVa / ratedVa;
-    const findings = new Map<string, Finding>();
+    const findings: Finding[] = [];
+    // One outlet's unknown load is said once, for the nearest part above it.
+    const unknown = new Map<string, Finding>();
     let tightest: TightestLimit | null = null;
-    for (const part of new Set(loads.flatMap(({ path }) => path))) {
+    for (const part of pathsOf(loads)) {
       const ofPart = judgePart(part, loads, statedShare);
-      for (const [said, finding] of ofPart.findings) if (!findings.has(said)) findings.set(said, finding);
+      for (const finding of ofPart.findings) findings.push(finding);
+      for (const outlet of ofPart.unknown) {
+        if (!unknown.has(outlet.id)) unknown.set(outlet.id, unknownLoad(part, outlet));
+      }
       if (ofPart.tightest !== null && (tightest === null || ofPart.tightest.marginShare < tightest.marginShare)) {
         tightest = ofPart.tightest;
       }
     }
-    const judgement = { findings: [...findings.values()], tightest };
+    for (const finding of unknown.values()) findings.push(finding);
+    const judgement = { findings, tightest };
     judged.set(key, judgement);
     return judgement;
   };
@@ -80,14 +85,22 @@ export function prepareAdmission(
   return {
     judge: (outletIds, statedVa) => {
       const outlets = outletIds.map((id) => outletOf(index, id));
-      const judgement = judgeLoads(outlets.map(model.outletLoad), statedVa);
+      const loads = outlets.map(model.outletLoad);
+      const judgement = judgeLoads(loads, statedVa);
+      if (!loads.some(({ doubtful }) => doubtful)) return judgement;
       const doubts = new Map<string, Finding>();
       for (const outlet of outlets) {
         for (const doubt of ownDoubts(index, outlet)) doubts.set(`${doubt.rule} ${doubt.subject.id}`, doubt);
       }
-      return doubts.size === 0 ? judgement : { ...judgement, findings: [...judgement.findings, ...doubts.values()] };
+      return { ...judgement, findings: [...judgement.findings, ...doubts.values()] };
     },
   };
+}
+
+/** Every part above the outlets, once. */
+function pathsOf(loads: readonly OutletLoad[]): Iterable<Equipment> {
+  const [only] = loads;
+  return loads.length === 1 && only !== undefined ? only.path : new Set(loads.flatMap(({ path }) => path));
 }
 
 function outletOf(index: InventoryIndex, id: string): Outlet {
@@ -107,82 +120,88 @@ function ownDoubts(index: InventoryIndex, outlet: Outlet): Finding[] {
 }
 
 interface PartJudgement {
-  /** By what they say, so that one outlet's unknown load is said once for the whole path. */
-  readonly findings: readonly (readonly [string, Finding])[];
+  readonly findings: readonly Finding[];
+  /** Outlets in use below the part whose load is unknown. */
+  readonly unknown: readonly Outlet[];
   readonly tightest: TightestLimit | null;
 }
 
 /** Judges single parts, each swept once and each distinct addition judged once. */
 function partJudge(index: InventoryIndex, practice: DemandPractice, uses: readonly OutletUse[], period: Period) {
   const rows = factorRows(practice);
-  const byOutlet = usesByOutlet(uses, period);
+  const byOutlet = usesByOutlet(index, uses, period);
   const { refusingBasis } = index.inventory.settings;
-  const sweeps = new Map<Equipment, PartSweep>();
-  const judged = new Map<Equipment, Map<string, PartJudgement>>();
-  const before = new Map<string, readonly PeakCheck[]>();
 
-  const sweepOf = (part: Equipment): PartSweep => {
-    const found = sweeps.get(part) ?? sweepPart(index, part, byOutlet, period);
-    sweeps.set(part, found);
-    return found;
+  const prepare = (part: Equipment) => {
+    const sweep = sweepPart(index, part, byOutlet, period);
+    const before = new Map<LoadBasis, Peaks>();
+    return {
+      sweep,
+      judged: new Map<string, PartJudgement>(),
+      /** What holds whatever is added. */
+      always: gaugeFindings(sweep.ratings.gauge),
+      peaksBefore: (basis: LoadBasis): Peaks => {
+        const peaks = before.get(basis) ?? peaksOf(sweep, basis, rows, { indexes: [], statedShare: 1 });
+        before.set(basis, peaks);
+        return peaks;
+      },
+    };
   };
-  const checksOf = (sweep: PartSweep, basis: LoadBasis, added: AddedUse) =>
-    peakChecks(sweep, peaksOf(sweep, basis, rows, added));
-  const checksBefore = (sweep: PartSweep, basis: LoadBasis): readonly PeakCheck[] => {
-    const key = `${basis} ${sweep.ratings.gauge.part.id}`;
-    const found = before.get(key) ?? checksOf(sweep, basis, { indexes: [], statedShare: 1 });
-    before.set(key, found);
-    return found;
-  };
-  const overOn = (sweep: PartSweep, basis: LoadBasis, checks: readonly PeakCheck[]): [string, Finding][] => {
-    const { part } = sweep.ratings.gauge;
-    const level = basis === refusingBasis ? 'refuse' : 'caution';
-    return checks.flatMap((check, i): [string, Finding][] => {
-      if (!isOver(check)) return [];
-      const without = checksBefore(sweep, basis)[i];
-      const known = without === undefined ? null : { actual: without.actual, over: isOver(without) };
-      const said = `${basis} ${check.kind} ${check.winding} ${part.id}`;
-      return [[said, overLimit(part, check, basis, level, practice, known)]];
-    });
-  };
+  const prepared = new Map<Equipment, ReturnType<typeof prepare>>();
 
   return (part: Equipment, loads: readonly OutletLoad[], statedShare: number): PartJudgement => {
-    const sweep = sweepOf(part);
-    const indexes = loads
-      .filter(({ path }) => path.includes(part))
-      .flatMap((load) => sweep.ratings.indexOf(load) ?? [])
-      .sort((a, b) => a - b);
-    const ofPart = judged.get(part) ?? new Map<string, PartJudgement>();
-    judged.set(part, ofPart);
-    const key = `${indexes} ${statedShare}`;
-    const found = ofPart.get(key);
+    const ofPart = prepared.get(part) ?? prepare(part);
+    prepared.set(part, ofPart);
+    const { sweep, judged, always, peaksBefore } = ofPart;
+    const indexes: number[] = [];
+    for (const load of loads) {
+      // An outlet with an unknown load has a finding of its own.
+      const i = sweep.ratings.indexOf(load);
+      if (i >= 0) indexes.push(i);
+    }
+    const key = `${indexes.sort((a, b) => a - b)} ${statedShare}`;
+    const found = judged.get(key);
     if (found !== undefined) return found;
 
-    const added = { indexes, statedShare };
-    const rated = checksOf(sweep, 'rated', added);
-    const stated = checksOf(sweep, 'stated', added);
-    const judgement: PartJudgement = {
-      findings: [
-        ...overOn(sweep, 'rated', rated),
-        ...overOn(sweep, 'stated', stated),
-        ...gaugeFindings(sweep.ratings.gauge).map((finding) => [`limits ${part.id}`, finding] as const),
-        ...sweep.unknown.map((outlet) => [`load ${outlet.id}`, unknownLoad(part, outlet)] as const),
-      ],
-      tightest: tightestOf(part, refusingBasis, refusingBasis === 'rated' ? rated : stated),
-    };
-    ofPart.set(key, judgement);
+    const { limits } = sweep.ratings.gauge;
+    const findings: Finding[] = [];
+    let tightest: TightestLimit | null = null;
+    for (const basis of ['rated', 'stated'] as const) {
+      const { values, at } = peaksOf(sweep, basis, rows, { indexes, statedShare });
+      const refusing = basis === refusingBasis;
+      for (const partLimit of limits) {
+        const { kind, winding, limit, unit } = partLimit;
+        if (limit === null) continue;
+        const governing = governingMeasure(partLimit, values);
+        const actual = values[governing] ?? 0;
+        if (isOver({ actual, limit })) {
+          const unplugged = peaksBefore(basis).values;
+          const without = unplugged[governingMeasure(partLimit, unplugged)] ?? 0;
+          const check = { kind, winding, actual, limit, margin: limit - actual, unit };
+          const before = { actual: without, over: isOver({ actual: without, limit }) };
+          const level = refusing ? 'refuse' : 'caution';
+          findings.push(overLimit(part, check, basis, level, practice, before));
+        }
+        const marginShare = limit > 0 ? (limit - actual) / limit : actual > 0 ? -1 : 0;
+        if (!refusing || (tightest !== null && tightest.marginShare <= marginShare)) continue;
+        const peakAt = at[governing] ?? 0;
+        const { id: equipmentId, label } = part;
+        tightest = {
+          equipmentId,
+          label,
+          basis,
+          limitKind: kind,
+          winding,
+          actual,
+          limit,
+          unit,
+          marginShare,
+          at: peakAt,
+        };
+      }
+    }
+    const judgement = { findings: [...findings, ...always], unknown: sweep.unknown, tightest };
+    judged.set(key, judgement);
     return judgement;
   };
-}
-
-function tightestOf(part: Equipment, basis: LoadBasis, checks: readonly PeakCheck[]): TightestLimit | null {
-  let tightest: TightestLimit | null = null;
-  for (const { kind, winding, actual, limit, unit, at } of checks) {
-    if (limit === null) continue;
-    const marginShare = limit > 0 ? (limit - actual) / limit : actual > 0 ? -1 : 0;
-    if (tightest !== null && tightest.marginShare <= marginShare) continue;
-    const { id: equipmentId, label } = part;
-    tightest = { equipmentId, label, basis, limitKind: kind, winding, actual, limit, unit, marginShare, at };
-  }
-  return tightest;
 }

@@ -9,7 +9,7 @@ export type ChannelName = (typeof channelNames)[number];
  * Load on one part's own supply, VA, never negative: the six channels, then at `wholeIndex` the load as a whole. The
  * whole is kept apart because a load on an unknown line stands in several channels but is one load.
  */
-export type LoadVa = readonly number[];
+export type LoadVa = ArrayLike<number>;
 export const channelCount = 6;
 export const wholeIndex = 6;
 export const loadLength = 7;
@@ -32,11 +32,11 @@ export function touches(channel: number, line: number): boolean {
   return channel - 3 === line || (channel - 3 + 1) % 3 === line;
 }
 
-export function noLoad(): number[] {
-  return new Array<number>(loadLength).fill(0);
+export function noLoad(): Float64Array {
+  return new Float64Array(loadLength);
 }
 
-export function addLoad(into: number[], load: LoadVa, share = 1): void {
+export function addLoad(into: Float64Array, load: LoadVa, share = 1): void {
   for (let i = 0; i < loadLength; i++) into[i] = (into[i] ?? 0) + share * (load[i] ?? 0);
 }
 
@@ -46,21 +46,23 @@ export interface Phasors {
   /** Index (0 to 2) of each line the system has. */
   readonly lines: readonly number[];
   /** Volts line to neutral by line and line to line by pair; 0 where the system has no such line. */
-  readonly channelV: readonly number[];
+  readonly channelV: ArrayLike<number>;
   /** Unit phasor of each line's voltage. */
-  readonly lineRe: readonly number[];
-  readonly lineIm: readonly number[];
+  readonly lineRe: ArrayLike<number>;
+  readonly lineIm: ArrayLike<number>;
+  /** Whether no two lines are less than 120 degrees apart, as in split-phase and wye: then no two add up in the neutral. */
+  readonly linesOppose: boolean;
   /** Amperes in a line for 1 VA in a channel, at `line * 6 + channel`. */
-  readonly ampereRe: readonly number[];
-  readonly ampereIm: readonly number[];
+  readonly ampereRe: ArrayLike<number>;
+  readonly ampereIm: ArrayLike<number>;
 }
 
 export function phasorsOf(system: SupplySystem): Phasors {
-  const re = [0, 0, 0];
-  const im = [0, 0, 0];
-  const channelV = new Array<number>(channelCount).fill(0);
-  const lineRe = [0, 0, 0];
-  const lineIm = [0, 0, 0];
+  const re = new Float64Array(3);
+  const im = new Float64Array(3);
+  const channelV = new Float64Array(channelCount);
+  const lineRe = new Float64Array(3);
+  const lineIm = new Float64Array(3);
   const lines: number[] = [];
   for (const { name, voltageV, angleDeg } of system.lines) {
     const line = lineNames.indexOf(name);
@@ -74,8 +76,9 @@ export function phasorsOf(system: SupplySystem): Phasors {
   }
   lines.sort((a, b) => a - b);
 
-  const ampereRe = new Array<number>(3 * channelCount).fill(0);
-  const ampereIm = new Array<number>(3 * channelCount).fill(0);
+  const ampereRe = new Float64Array(3 * channelCount);
+  const ampereIm = new Float64Array(3 * channelCount);
+  let linesOppose = true;
   const put = (line: number, channel: number, vRe: number, vIm: number) => {
     // At unity power factor the current of S volt-amperes at V volts is S / |V| along V.
     const squared = vRe * vRe + vIm * vIm;
@@ -86,13 +89,15 @@ export function phasorsOf(system: SupplySystem): Phasors {
     put(a, lineChannel(a), re[a] ?? 0, im[a] ?? 0);
     for (const b of lines) {
       if (a === b) continue;
+      const cosine = (lineRe[a] ?? 0) * (lineRe[b] ?? 0) + (lineIm[a] ?? 0) * (lineIm[b] ?? 0);
+      if (cosine > -0.5 + 1e-9) linesOppose = false;
       const vRe = (re[a] ?? 0) - (re[b] ?? 0);
       const vIm = (im[a] ?? 0) - (im[b] ?? 0);
       channelV[pairChannel(a, b)] = Math.hypot(vRe, vIm);
       put(a, pairChannel(a, b), vRe, vIm);
     }
   }
-  return { system, lines, channelV, lineRe, lineIm, ampereRe, ampereIm };
+  return { system, lines, channelV, lineRe, lineIm, linesOppose, ampereRe, ampereIm };
 }
 
 /**
@@ -117,6 +122,10 @@ export function lineAmperes(phasors: Phasors, load: LoadVa, line: number): numbe
  */
 export function neutralAmperes(phasors: Phasors, load: LoadVa): number {
   let worst = 0;
+  if (phasors.linesOppose) {
+    for (const line of phasors.lines) worst = Math.max(worst, (load[line] ?? 0) / (phasors.channelV[line] ?? 1));
+    return worst;
+  }
   for (let chosen = 1; chosen < 8; chosen++) {
     let re = 0;
     let im = 0;

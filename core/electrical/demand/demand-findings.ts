@@ -180,10 +180,10 @@ function passageDoubt(part: Equipment): Finding[] {
 /** Findings of a part's outlets, each said once. */
 export function doubtsOf(model: LoadModel, outlets: readonly Outlet[], above: Equipment): Finding[] {
   const said = new Map<string, Finding>();
-  for (const outlet of new Set(outlets)) {
-    if (model.outletLoad(outlet).rating === null) {
-      said.set(`load ${outlet.id}`, unknownLoad(above, outlet));
-    }
+  for (const outlet of outlets) {
+    const { doubtful, rating } = model.outletLoad(outlet);
+    if (!doubtful) continue;
+    if (rating === null) said.set(`load ${outlet.id}`, unknownLoad(above, outlet));
     for (const doubt of outletDoubts(model, outlet)) {
       if (doubt.rule === 'demand.unknownPrimary' && !isBelow(model, outlet, doubt.subject.id, above)) continue;
       said.set(`${doubt.rule} ${doubt.subject.id}`, doubt);

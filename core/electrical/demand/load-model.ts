@@ -13,12 +13,16 @@ export interface OutletLoad {
   /** Null: the pattern, the supply or both are unknown, so its load is too. */
   readonly rating: ReceptacleRating | null;
   readonly path: readonly Equipment[];
+  /** Whether something of it or of its way up is unknown: it has findings of its own. */
+  readonly doubtful: boolean;
   /** Its rated load on each part of the path; equal loads are the same array. Empty where the rating is null. */
   readonly loads: readonly LoadVa[];
 }
 
 /** Loads of an inventory on its distribution tree, without boats. Built once per inventory index. */
 export interface LoadModel {
+  /** Place of each outlet in the inventory, by id. */
+  readonly ordinals: ReadonlyMap<string, number>;
   readonly outletLoad: (outlet: Outlet) => OutletLoad;
   /** Loads outside the factor, on the part and below it. */
   readonly otherLoad: (part: Equipment) => LoadVa;
@@ -69,7 +73,7 @@ function buildLoadModel(index: InventoryIndex): LoadModel {
 
   const interned = new Map<string, LoadVa>();
   const intern = (load: LoadVa): LoadVa => {
-    const key = load.join(' ');
+    const key = Array.from(load).join(' ');
     const same = interned.get(key);
     if (same !== undefined) return same;
     interned.set(key, load);
@@ -97,9 +101,10 @@ function buildLoadModel(index: InventoryIndex): LoadModel {
     const [feeding] = path;
     const pattern = configuration(outlet.configurationId);
     const supply = feeding === undefined ? null : phasors(feeding);
-    if (feeding === undefined || pattern === null || supply === null) return { classId, rating: null, path, loads: [] };
+    if (feeding === undefined || pattern === null || supply === null)
+      return { classId, rating: null, path, doubtful: true, loads: [] };
     const rating = ratingOn(outlet, pattern, supply, carried(feeding));
-    if (rating === null) return { classId, rating, path, loads: [] };
+    if (rating === null) return { classId, rating, path, doubtful: true, loads: [] };
     const loads: LoadVa[] = [];
     let load = intern(rating.load);
     for (const part of path) {
@@ -107,7 +112,8 @@ function buildLoadModel(index: InventoryIndex): LoadModel {
       const above = passUp(part, load);
       if (above !== load) load = intern(above);
     }
-    return { classId, rating, path, loads };
+    const doubtful = !rating.linesKnown || path.some((part) => riseById.get(part.id)?.passage === 'spread');
+    return { classId, rating, path, doubtful, loads };
   };
 
   const otherById = new Map<string, LoadVa>();
@@ -120,7 +126,8 @@ function buildLoadModel(index: InventoryIndex): LoadModel {
     return load;
   };
 
-  return { outletLoad, otherLoad, phasors, passage: (part) => riseById.get(part.id)?.passage ?? null };
+  const ordinals = new Map(index.inventory.outlets.map((outlet, i) => [outlet.id, i]));
+  return { ordinals, outletLoad, otherLoad, phasors, passage: (part) => riseById.get(part.id)?.passage ?? null };
 }
 
 function riseOf(part: Equipment, index: InventoryIndex, phasors: (part: Equipment) => Phasors | null): Rise | null {
@@ -158,7 +165,7 @@ function carriedLines(part: Equipment, index: InventoryIndex): readonly LineName
   return carried;
 }
 
-function ownOtherLoad(part: Equipment): number[] {
+function ownOtherLoad(part: Equipment): Float64Array {
   const load = noLoad();
   for (const { loadVa } of part.otherLoads) {
     for (const [line, name] of lineNames.entries()) {

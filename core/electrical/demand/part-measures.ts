@@ -69,24 +69,19 @@ export function gaugeOf(part: Equipment, phasors: Phasors | null): PartGauge {
 }
 
 /** Reads a load into `into`, which has `measureCount` places. */
-export function measure(gauge: PartGauge, load: LoadVa, into: Float64Array | number[]): void {
+export function measure(gauge: PartGauge, load: LoadVa, into: Float64Array): void {
   into[wholeMeasure] = load[wholeIndex] ?? 0;
   const { phasors } = gauge;
   if (phasors === null) return;
-  const lineA = [0, 0, 0];
-  for (const line of phasors.lines) {
-    const amperes = lineAmperes(phasors, load, line);
-    lineA[line] = amperes;
-    into[line] = amperes;
-  }
+  for (const line of phasors.lines) into[line] = lineAmperes(phasors, load, line);
   into[neutralMeasure] = neutralAmperes(phasors, load);
   for (let i = 0; i < gauge.windings.length; i++) {
-    into[firstWindingMeasure + i] = gauge.windings[i]?.loadKva(lineA) ?? 0;
+    into[firstWindingMeasure + i] = gauge.windings[i]?.loadKva(into) ?? 0;
   }
 }
 
-export function measured(gauge: PartGauge, load: LoadVa): number[] {
-  const measures = new Array<number>(gauge.measureCount).fill(0);
+export function measured(gauge: PartGauge, load: LoadVa): Float64Array {
+  const measures = new Float64Array(gauge.measureCount);
   measure(gauge, load, measures);
   return measures;
 }

@@ -9,10 +9,13 @@ import { gaugeOf, type PartGauge } from './part-measures.ts';
 export interface PartRatings {
   readonly gauge: PartGauge;
   readonly outlets: readonly Outlet[];
+  /** By outlet: its place in the inventory, and its load's index on this part (-1 where its load is unknown). */
+  readonly ordinals: readonly number[];
+  readonly indexes: readonly number[];
   readonly other: LoadVa;
-  readonly loads: readonly LoadVa[];
-  /** Index in `loads` of an outlet's load on this part; null where the outlet's load is unknown. */
-  readonly indexOf: (load: OutletLoad) => number | null;
+  readonly loadCount: number;
+  /** Index of an outlet's load on this part; -1 where the outlet's load is unknown or it is not below the part. */
+  readonly indexOf: (load: OutletLoad) => number;
   /** By channel, the whole last. */
   readonly ranked: readonly RankedRatings[];
 }
@@ -34,23 +37,25 @@ export function partRatings(index: InventoryIndex, part: Equipment): PartRatings
 function build(index: InventoryIndex, model: LoadModel, part: Equipment): PartRatings {
   const outlets = index.outletsBelow.get(part.id) ?? [];
   const indexOfLoad = new Map<LoadVa, number>();
-  const indexOfClass = new Map<number, number | null>();
+  const indexOfClass = new Map<number, number>();
   for (const outlet of outlets) {
     const outletLoad = model.outletLoad(outlet);
     if (indexOfClass.has(outletLoad.classId)) continue;
     const load = outletLoad.loads[outletLoad.path.indexOf(part)];
     if (load !== undefined && !indexOfLoad.has(load)) indexOfLoad.set(load, indexOfLoad.size);
-    indexOfClass.set(outletLoad.classId, load === undefined ? null : (indexOfLoad.get(load) ?? null));
+    indexOfClass.set(outletLoad.classId, load === undefined ? -1 : (indexOfLoad.get(load) ?? -1));
   }
+  const indexOf = ({ classId }: OutletLoad) => indexOfClass.get(classId) ?? -1;
   const loads = [...indexOfLoad.keys()];
-  const ranked = Array.from({ length: loadLength }, (_, channel) => rank(loads, channel));
   return {
     gauge: gaugeOf(part, model.phasors(part)),
     outlets,
+    ordinals: outlets.map(({ id }) => model.ordinals.get(id) ?? -1),
+    indexes: outlets.map((outlet) => indexOf(model.outletLoad(outlet))),
     other: model.otherLoad(part),
-    loads,
-    indexOf: ({ classId }) => indexOfClass.get(classId) ?? null,
-    ranked,
+    loadCount: loads.length,
+    indexOf,
+    ranked: Array.from({ length: loadLength }, (_, channel) => rank(loads, channel)),
   };
 }
 

@@ -3,7 +3,7 @@ import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import type { Equipment, Outlet } from '../../inventory/inventory.ts';
 import { overlaps, type Period } from '../../periods.ts';
 import { admittedFromCounts, type FactorRows } from './admitted-counts.ts';
-import { channelCount, noLoad, wholeIndex } from './channels.ts';
+import { loadLength, noLoad } from './channels.ts';
 import type { LoadBasis } from './demand-of-part.ts';
 import { loadModel } from './load-model.ts';
 import { measure } from './part-measures.ts';
@@ -12,8 +12,8 @@ import { type PartRatings, partRatings } from './part-ratings.ts';
 /** Receptacles in use on a part from `at` on, by distinct load: how many, and their stated shares of it summed. */
 interface PartState {
   readonly at: number;
-  readonly counts: readonly number[];
-  readonly shares: readonly number[];
+  readonly counts: Int32Array;
+  readonly shares: Float64Array;
 }
 
 /** A part's states over a period that can hold a peak: those after which a use ends, and the last. */
@@ -36,72 +36,75 @@ export interface Peaks {
   readonly at: Float64Array;
 }
 
-/** Uses that load something in the period, by outlet. */
-export function usesByOutlet(uses: readonly OutletUse[], period: Period): Map<string, OutletUse[]> {
-  const byOutlet = new Map<string, OutletUse[]>();
-  for (const use of uses) {
-    if (use.by.kind === 'outOfService' || use.from >= use.until || !overlaps(use, period)) continue;
-    const ofOutlet = byOutlet.get(use.outletId);
-    if (ofOutlet === undefined) byOutlet.set(use.outletId, [use]);
-    else ofOutlet.push(use);
+/** A use of one outlet, with the share of its rating that the boat states. */
+interface LoadingUse extends Period {
+  readonly share: number;
+}
+
+/** Uses that load something in the period, by the outlet's place in the inventory. */
+export type UsesByOutlet = readonly (readonly LoadingUse[] | undefined)[];
+
+export function usesByOutlet(index: InventoryIndex, uses: readonly OutletUse[], period: Period): UsesByOutlet {
+  const model = loadModel(index);
+  const byOutlet = new Array<LoadingUse[] | undefined>(index.inventory.outlets.length).fill(undefined);
+  for (const { outletId, by, from, until, statedVa } of uses) {
+    const ordinal = model.ordinals.get(outletId);
+    const outlet = ordinal === undefined ? undefined : index.inventory.outlets[ordinal];
+    if (ordinal === undefined || outlet === undefined || by.kind === 'outOfService') continue;
+    if (from >= until || !overlaps({ from, until }, period)) continue;
+    const rating = statedVa === null ? null : model.outletLoad(outlet).rating;
+    const share = statedVa === null || rating === null ? 1 : statedVa / rating.leastVa;
+    const ofOutlet = byOutlet[ordinal];
+    if (ofOutlet === undefined) byOutlet[ordinal] = [{ from, until, share }];
+    else ofOutlet.push({ from, until, share });
   }
   return byOutlet;
 }
 
 interface Turn {
   readonly at: number;
-  readonly starts: boolean;
+  readonly change: 1 | -1;
   readonly index: number;
   readonly share: number;
 }
 
 /** Follows one part through the period. More load never measures less, so only states before an end can be peaks. */
-export function sweepPart(
-  index: InventoryIndex,
-  part: Equipment,
-  byOutlet: ReadonlyMap<string, readonly OutletUse[]>,
-  period: Period,
-): PartSweep {
-  const model = loadModel(index);
+export function sweepPart(index: InventoryIndex, part: Equipment, byOutlet: UsesByOutlet, period: Period): PartSweep {
   const ratings = partRatings(index, part);
-  const counts = new Array<number>(ratings.loads.length).fill(0);
-  const shares = new Array<number>(ratings.loads.length).fill(0);
+  const counts = new Int32Array(ratings.loadCount);
+  const shares = new Float64Array(ratings.loadCount);
   const turns: Turn[] = [];
   const unknown: Outlet[] = [];
-  const plug = (at: number, change: 1 | -1, i: number, share: number) => {
-    if (change === 1 && at <= period.from) {
-      counts[i] = (counts[i] ?? 0) + 1;
-      shares[i] = (shares[i] ?? 0) + share;
-    } else if (at < period.until) turns.push({ at, starts: change === 1, index: i, share });
+  const turn = (i: number, change: 1 | -1, share: number) => {
+    counts[i] = (counts[i] ?? 0) + change;
+    shares[i] = (shares[i] ?? 0) + change * share;
   };
-  for (const outlet of ratings.outlets) {
-    const uses = byOutlet.get(outlet.id);
+  for (let o = 0; o < ratings.outlets.length; o++) {
+    const uses = byOutlet[ratings.ordinals[o] ?? -1];
     if (uses === undefined) continue;
-    const outletLoad = model.outletLoad(outlet);
-    const i = ratings.indexOf(outletLoad);
-    if (i === null || outletLoad.rating === null) {
-      unknown.push(outlet);
+    const i = ratings.indexes[o] ?? -1;
+    const outlet = ratings.outlets[o];
+    if (i < 0) {
+      if (outlet !== undefined) unknown.push(outlet);
       continue;
     }
-    for (const use of uses) {
-      const share = use.statedVa === null ? 1 : use.statedVa / outletLoad.rating.leastVa;
-      plug(use.from, 1, i, share);
-      plug(use.until, -1, i, share);
+    for (const { from, until, share } of uses) {
+      if (from <= period.from) turn(i, 1, share);
+      else turns.push({ at: from, change: 1, index: i, share });
+      if (until < period.until) turns.push({ at: until, change: -1, index: i, share });
     }
   }
   // Periods are half-open: who leaves at an instant has left before the next one plugs in.
-  turns.sort((a, b) => a.at - b.at || Number(a.starts) - Number(b.starts));
+  turns.sort((a, b) => a.at - b.at || a.change - b.change);
 
   const states: PartState[] = [];
   let at = period.from;
   let grown = true;
-  for (const turn of turns) {
-    if (turn.starts) at = turn.at;
-    else if (grown) states.push({ at, counts: [...counts], shares: [...shares] });
-    grown = turn.starts;
-    const sign = turn.starts ? 1 : -1;
-    counts[turn.index] = (counts[turn.index] ?? 0) + sign;
-    shares[turn.index] = (shares[turn.index] ?? 0) + sign * turn.share;
+  for (const { at: when, change, index: i, share } of turns) {
+    if (change === 1) at = when;
+    else if (grown) states.push({ at, counts: counts.slice(), shares: shares.slice() });
+    grown = change === 1;
+    turn(i, change, share);
   }
   if (grown) states.push({ at, counts, shares });
   return { ratings, states, unknown };
@@ -109,32 +112,24 @@ export function sweepPart(
 
 /** Peaks of one part, with a boat's receptacles added for the whole period. */
 export function peaksOf(sweep: PartSweep, basis: LoadBasis, rows: FactorRows, added: AddedUse): Peaks {
-  const { gauge, other, loads, ranked } = sweep.ratings;
-  const values = new Float64Array(gauge.measureCount).fill(-1);
-  const at = new Float64Array(gauge.measureCount);
-  const measures = new Float64Array(gauge.measureCount);
+  const { ratings, states } = sweep;
+  const values = new Float64Array(ratings.gauge.measureCount).fill(-1);
+  const at = new Float64Array(ratings.gauge.measureCount);
+  const measures = new Float64Array(ratings.gauge.measureCount);
   const load = noLoad();
-  for (const state of sweep.states) {
+  const counts = new Int32Array(ratings.loadCount);
+  const shares = new Float64Array(ratings.loadCount);
+  for (const state of states) {
     if (basis === 'rated') {
-      const counts = [...state.counts];
+      counts.set(state.counts);
       for (const i of added.indexes) counts[i] = (counts[i] ?? 0) + 1;
-      let countAll = 0;
-      for (const count of counts) countAll += count;
-      for (let channel = 0; channel <= channelCount; channel++) {
-        const ratings = ranked[channel];
-        const admitted = ratings === undefined ? 0 : admittedFromCounts(rows, ratings, counts, countAll);
-        load[channel] = (other[channel] ?? 0) + admitted;
-      }
+      loadByCounts(ratings, rows, counts, load);
     } else {
-      const shares = [...state.shares];
+      shares.set(state.shares);
       for (const i of added.indexes) shares[i] = (shares[i] ?? 0) + added.statedShare;
-      for (let channel = 0; channel <= wholeIndex; channel++) {
-        let sum = other[channel] ?? 0;
-        for (let i = 0; i < loads.length; i++) sum += (shares[i] ?? 0) * (loads[i]?.[channel] ?? 0);
-        load[channel] = sum;
-      }
+      loadByShares(ratings, shares, load);
     }
-    measure(gauge, load, measures);
+    measure(ratings.gauge, load, measures);
     for (let i = 0; i < measures.length; i++) {
       const value = measures[i] ?? 0;
       if (value > (values[i] ?? 0)) {
@@ -144,4 +139,25 @@ export function peaksOf(sweep: PartSweep, basis: LoadBasis, rows: FactorRows, ad
     }
   }
   return { values, at };
+}
+
+function loadByCounts({ ranked, other }: PartRatings, rows: FactorRows, counts: Int32Array, load: Float64Array): void {
+  let countAll = 0;
+  for (let i = 0; i < counts.length; i++) countAll += counts[i] ?? 0;
+  for (let channel = 0; channel < loadLength; channel++) {
+    const ratings = ranked[channel];
+    const admitted = ratings === undefined ? 0 : admittedFromCounts(rows, ratings, counts, countAll);
+    load[channel] = (other[channel] ?? 0) + admitted;
+  }
+}
+
+function loadByShares({ ranked, other }: PartRatings, shares: Float64Array, load: Float64Array): void {
+  for (let channel = 0; channel < loadLength; channel++) {
+    let sum = other[channel] ?? 0;
+    const ratings = ranked[channel];
+    if (ratings !== undefined) {
+      for (let i = 0; i < ratings.index.length; i++) sum += (ratings.va[i] ?? 0) * (shares[ratings.index[i] ?? 0] ?? 0);
+    }
+    load[channel] = sum;
+  }
 }

@@ -30,12 +30,12 @@ export function peakDemand(
   equipmentId: string | null = null,
 ): PeakOnBothBases[] {
   const rows = factorRows(practice);
-  const byOutlet = usesByOutlet(uses, period);
+  const byOutlet = usesByOutlet(index, uses, period);
   const parts = index.inventory.equipment.filter((part) => equipmentId === null || part.id === equipmentId);
   if (parts.length === 0 && equipmentId !== null) throw new Error(`no equipment "${equipmentId}" in the inventory`);
   return parts.map((part) => {
     const sweep = sweepPart(index, part, byOutlet, period);
-    const used = sweep.ratings.outlets.filter((outlet) => byOutlet.has(outlet.id));
+    const used = sweep.ratings.outlets.filter((_, i) => byOutlet[sweep.ratings.ordinals[i] ?? -1] !== undefined);
     const doubts = doubtsOf(loadModel(index), used, part);
     const on = (basis: LoadBasis): PeakOfPart => {
       const peak = peakOfPart(sweep, basis, peaksOf(sweep, basis, rows, nothingAdded));
@@ -67,7 +67,7 @@ function peakOfPart(sweep: PartSweep, basis: LoadBasis, { values, at }: Peaks): 
 }
 
 /** Every limit with its peak and the time of it. */
-export function peakChecks({ ratings: { gauge } }: PartSweep, { values, at }: Peaks): PeakCheck[] {
+function peakChecks({ ratings: { gauge } }: PartSweep, { values, at }: Peaks): PeakCheck[] {
   return limitChecks(gauge, values).map((check, i) => {
     const limit = gauge.limits[i];
     return { ...check, at: limit === undefined ? 0 : (at[governingMeasure(limit, values)] ?? 0) };

@@ -50,8 +50,8 @@ export function throughTransformer(passage: Passage, primaryLines: readonly numb
 export interface Winding {
   readonly name: string;
   readonly limitKva: number | null;
-  /** Load in it, kVA. */
-  readonly loadKva: (lineA: readonly number[]) => number;
+  /** Load in it, kVA, from the amperes of L1, L2 and L3. */
+  readonly loadKva: (lineA: ArrayLike<number>) => number;
 }
 
 /**
@@ -66,7 +66,7 @@ export function windingsOf(part: Equipment, phasors: Phasors): readonly Winding[
   if (part.transformer === null) return [];
   const { ratedKva, connection } = part.transformer;
   const share = (divisor: number) => (ratedKva === null ? null : ratedKva / divisor);
-  const amperes = (lineA: readonly number[], line: number) => lineA[line] ?? 0;
+  const amperes = (lineA: ArrayLike<number>, line: number) => lineA[line] ?? 0;
   const volts = (channel: number) => phasors.channelV[channel] ?? 0;
   if (connection === 'highLegBank' && phasors.lines.length === 3) {
     const half = (line: number): Winding => ({
