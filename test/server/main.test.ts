@@ -117,7 +117,7 @@ test('what was acknowledged before SIGKILL is there when the service is started 
   expect(acknowledged.filter((name) => !stored.has(name))).toEqual([]);
 });
 
-describe.runIf(testServerUrl === null)('the embedded folder', () => {
+describe.runIf(testServerUrl === null)('the embedded folder (not for TEST_DATABASE_URL)', () => {
   test('belongs to one service: a second one is refused and the first goes on', async () => {
     const { environment, folder } = await freshFolder();
     const first = await started(environment);
