@@ -1,5 +1,6 @@
+import { type EliminationOrder, eliminationOrder, type UnknownNumbering } from './elimination-order.ts';
 import type { LoadElement, PowerFlowElement, PowerFlowNetwork, TransformerElement } from './network.ts';
-import { type GatheredPattern, gatherPattern } from './sparse-matrix.ts';
+import { gatherPattern, type SparsePattern } from './sparse-matrix.ts';
 import type { Topology } from './topology.ts';
 
 /**
@@ -8,8 +9,9 @@ import type { Topology } from './topology.ts';
  * be zero and no ampere is lost in a difference of near-equal volts. Loads of constant power and current come on top of
  * these linear equations.
  */
-export interface Equations {
-  readonly pattern: GatheredPattern;
+export interface Equations extends UnknownNumbering {
+  readonly unknownCount: number;
+  readonly pattern: SparsePattern;
   /** Coefficients: two reals (real, imaginary) for each entry of the pattern. */
   readonly linear: Float64Array;
   /** Right side: two reals for each row. */
@@ -20,188 +22,231 @@ export interface Equations {
   readonly branchUnknown: Int32Array;
   /** The unknown of a transformer's volts per turn, on the base of its largest winding; -1 where it has none. */
   readonly coreUnknown: Int32Array;
-  readonly loads: readonly NonlinearLoad[];
-  /** Names the unknown, to tell what a singular set of equations leaves open. */
-  ownerOf(unknown: number): { readonly elementId: string } | { readonly terminal: string };
+  readonly loads: NonlinearLoads;
+  readonly order: EliminationOrder;
 }
 
-/** A load of constant power or constant current. */
-export interface NonlinearLoad {
-  readonly element: LoadElement;
-  readonly constantCurrent: boolean;
+/** Loads of constant power or constant current, one place each in every array. */
+export interface NonlinearLoads {
+  readonly count: number;
+  readonly elements: readonly LoadElement[];
+  readonly isConstantCurrent: Uint8Array;
   /** Constant power: the power. Constant current: the current against the voltage's own angle, times 1 V. */
-  readonly powerW: number;
-  readonly reactivePowerVar: number;
+  readonly powerW: Float64Array;
+  readonly reactivePowerVar: Float64Array;
   /** Unknowns of the volts at its ends, -1 for a reference. */
-  readonly fromUnknown: number;
-  readonly toUnknown: number;
-  /** Pattern entries (from, from), (from, to), (to, from), (to, to); -1 where an end is a reference. */
+  readonly fromUnknown: Int32Array;
+  readonly toUnknown: Int32Array;
+  /** Four pattern entries each: (from, from), (from, to), (to, from), (to, to); -1 where an end is a reference. */
   readonly entries: Int32Array;
 }
 
 export function writeEquations(network: PowerFlowNetwork, topology: Topology): Equations {
-  const terminalCount = topology.terminals.length;
-  const voltsUnknown = new Int32Array(terminalCount);
-  let unknowns = 0;
-  for (let terminal = 0; terminal < terminalCount; terminal++) {
-    voltsUnknown[terminal] = topology.referenceOf[terminal] === terminal ? -1 : unknowns++;
-  }
-  const firstBranch = unknowns;
-  const branchUnknown = new Int32Array(network.elements.length).fill(-1);
-  const coreUnknown = new Int32Array(network.elements.length).fill(-1);
-  network.elements.forEach((element, at) => {
-    const branches = branchCount(element, topology);
-    if (branches === 0) return;
-    branchUnknown[at] = unknowns;
-    unknowns += branches;
-    if (element.kind === 'transformer') coreUnknown[at] = unknowns++;
-  });
+  const { ends, endStart } = topology;
+  const numbering = numberUnknowns(network, topology);
+  const { voltsUnknown, branchUnknown, coreUnknown, unknownCount } = numbering;
+  const coefficients = coefficientList(8 * unknownCount + 64);
+  const { add } = coefficients;
+  const given = new Float64Array(2 * unknownCount);
 
-  const rows: number[] = [];
-  const columns: number[] = [];
-  const parts: number[] = [];
-  const given = new Float64Array(2 * unknowns);
-  const volts = (terminal: string): number => voltsUnknown[topology.indexOf.get(terminal) ?? 0] ?? -1;
-  const add = (row: number, column: number, re: number, im: number): number => {
-    if (row < 0 || column < 0) return -1;
-    rows.push(row);
-    columns.push(column);
-    parts.push(re, im);
-    return rows.length - 1;
-  };
-  /** A branch's current leaves `from` and enters `to`; its row begins with V(from) - V(to). */
-  const addBranch = (branch: number, from: string, to: string): void => {
-    const a = volts(from);
-    const b = volts(to);
+  /** A branch's current leaves one end and enters the other; its row begins with V(from) - V(to). */
+  const addBranch = (branch: number, pair: number): void => {
+    const a = voltsUnknown[ends[pair] as number] as number;
+    const b = voltsUnknown[ends[pair + 1] as number] as number;
     add(a, branch, 1, 0);
     add(b, branch, -1, 0);
     add(branch, a, 1, 0);
     add(branch, b, -1, 0);
   };
-  /** Current y * (V(c) - V(d)) flows from a to b. */
-  const addAdmittance = (a: number, b: number, c: number, d: number, re: number, im: number): number[] => [
-    add(a, c, re, im),
-    add(a, d, -re, -im),
-    add(b, c, -re, -im),
-    add(b, d, re, im),
-  ];
+  /** Current y * (V across) flows through one pair of ends; the four places written. */
+  const addAdmittance = (into: number, across: number, re: number, im: number): number[] => {
+    const a = voltsUnknown[ends[into] as number] as number;
+    const b = voltsUnknown[ends[into + 1] as number] as number;
+    const c = voltsUnknown[ends[across] as number] as number;
+    const d = voltsUnknown[ends[across + 1] as number] as number;
+    return [add(a, c, re, im), add(a, d, -re, -im), add(b, c, -re, -im), add(b, d, re, im)];
+  };
 
-  const loads: { readonly load: Omit<NonlinearLoad, 'entries'>; readonly places: readonly number[] }[] = [];
-  network.elements.forEach((element, at) => {
-    const branch = branchUnknown[at] as number;
-    switch (element.kind) {
+  const loadElements: LoadElement[] = [];
+  const loadEnds: number[] = [];
+  const loadPlaces: number[] = [];
+  for (let e = 0; e < network.elements.length; e++) {
+    const element = network.elements[e];
+    const branch = branchUnknown[e] as number;
+    const first = endStart[e] as number;
+    switch (element?.kind) {
       case 'source': {
-        addBranch(branch, element.plus, element.minus);
+        addBranch(branch, first);
         const angle = (element.angleDeg * Math.PI) / 180;
         given[2 * branch] = element.voltageV * Math.cos(angle);
         given[2 * branch + 1] = element.voltageV * Math.sin(angle);
         break;
       }
-      case 'line':
-        element.conductors.forEach(({ from, to }, i) => {
-          addBranch(branch + i, from, to);
-          element.conductors.forEach((_, j) => {
-            add(branch + i, branch + j, -(element.resistanceOhm[i]?.[j] ?? 0), -(element.reactanceOhm[i]?.[j] ?? 0));
-          });
-        });
+      case 'line': {
+        const count = element.conductors.length;
+        for (let i = 0; i < count; i++) {
+          addBranch(branch + i, first + 2 * i);
+          const resistances = element.resistanceOhm[i];
+          const reactances = element.reactanceOhm[i];
+          for (let j = 0; j < count; j++)
+            add(branch + i, branch + j, -(resistances?.[j] ?? 0), -(reactances?.[j] ?? 0));
+        }
         break;
+      }
       case 'impedance':
-        addBranch(branch, element.from, element.to);
+        addBranch(branch, first);
         add(branch, branch, -element.resistanceOhm, -element.reactanceOhm);
         break;
       case 'switch':
-        if (element.closed) addBranch(branch, element.from, element.to);
+        if (element.closed) addBranch(branch, first);
         break;
       case 'transformer': {
         if (branch < 0) break;
-        const core = coreUnknown[at] as number;
+        const core = coreUnknown[e] as number;
         const baseV = coreBaseV(element);
         element.windings.forEach((winding, i) => {
           const turns = winding.ratedV / baseV;
-          addBranch(branch + i, winding.plus, winding.minus);
+          addBranch(branch + i, first + 2 * i);
           add(branch + i, branch + i, -winding.resistanceOhm, -winding.reactanceOhm);
           add(branch + i, core, -turns, 0);
           add(core, branch + i, turns, 0);
         });
-        const winding = element.windings.find(({ name }) => name === element.core?.winding);
-        if (element.core === undefined || winding === undefined) break;
+        const at = element.windings.findIndex(({ name }) => name === element.core?.winding);
+        if (element.core === undefined) break;
         const { conductanceS, susceptanceS } = element.core;
         if (element.core.at === 'idealCore') {
-          const turns = winding.ratedV / baseV;
-          add(core, core, -turns * turns * conductanceS, -turns * turns * susceptanceS);
-        } else {
-          const a = volts(winding.plus);
-          const b = volts(winding.minus);
-          addAdmittance(a, b, a, b, conductanceS, susceptanceS);
-        }
+          const square = ((element.windings[at]?.ratedV ?? 0) / baseV) ** 2;
+          add(core, core, -square * conductanceS, -square * susceptanceS);
+        } else addAdmittance(first + 2 * at, first + 2 * at, conductanceS, susceptanceS);
         break;
       }
       case 'admittance':
-        element.ports.forEach((into, i) => {
-          element.ports.forEach((across, j) => {
-            addAdmittance(
-              volts(into.plus),
-              volts(into.minus),
-              volts(across.plus),
-              volts(across.minus),
-              element.conductanceS[i]?.[j] ?? 0,
-              element.susceptanceS[i]?.[j] ?? 0,
-            );
-          });
-        });
+        for (let i = 0; i < element.ports.length; i++) {
+          for (let j = 0; j < element.ports.length; j++) {
+            const conductance = element.conductanceS[i]?.[j] ?? 0;
+            addAdmittance(first + 2 * i, first + 2 * j, conductance, element.susceptanceS[i]?.[j] ?? 0);
+          }
+        }
         break;
       case 'load': {
         const { demand } = element;
-        const a = volts(element.from);
-        const b = volts(element.to);
         if (demand.model === 'constantImpedance') {
           const square = demand.resistanceOhm ** 2 + demand.reactanceOhm ** 2;
-          addAdmittance(a, b, a, b, demand.resistanceOhm / square, -demand.reactanceOhm / square);
-          break;
+          addAdmittance(first, first, demand.resistanceOhm / square, -demand.reactanceOhm / square);
+        } else if (demand.powerW !== 0 || demand.reactivePowerVar !== 0) {
+          loadElements.push(element);
+          loadEnds.push(first);
+          loadPlaces.push(...addAdmittance(first, first, 0, 0));
         }
-        if (demand.powerW === 0 && demand.reactivePowerVar === 0) break;
-        const perVolt = demand.model === 'constantCurrent' ? demand.ratedV : 1;
-        loads.push({
-          load: {
-            element,
-            constantCurrent: demand.model === 'constantCurrent',
-            powerW: demand.powerW / perVolt,
-            reactivePowerVar: demand.reactivePowerVar / perVolt,
-            fromUnknown: a,
-            toUnknown: b,
-          },
-          places: addAdmittance(a, b, a, b, 0, 0),
-        });
       }
     }
-  });
-
-  const pattern = gatherPattern(unknowns, rows, columns);
-  const linear = new Float64Array(2 * pattern.column.length);
-  for (let place = 0; place < rows.length; place++) {
-    const entry = 2 * (pattern.entryOf[place] as number);
-    linear[entry] = (linear[entry] as number) + (parts[2 * place] as number);
-    linear[entry + 1] = (linear[entry + 1] as number) + (parts[2 * place + 1] as number);
   }
-  const entryOrNone = (place: number): number => (place < 0 ? -1 : (pattern.entryOf[place] as number));
+
+  const { pattern, linear } = coefficients.gather(unknownCount);
   return {
+    ...numbering,
     pattern,
     linear,
     given,
-    voltsUnknown,
-    branchUnknown,
-    coreUnknown,
-    loads: loads.map(({ load, places }) => ({ ...load, entries: Int32Array.from(places, entryOrNone) })),
-    ownerOf(unknown) {
-      if (unknown < firstBranch) return { terminal: topology.terminals[voltsUnknown.indexOf(unknown)] ?? '' };
-      let owner = '';
-      network.elements.forEach((element, at) => {
-        const first = branchUnknown[at] as number;
-        if (first >= 0 && first <= unknown) owner = element.id;
-      });
-      return { elementId: owner };
+    loads: gatherLoads(loadElements, loadEnds, loadPlaces, ends, voltsUnknown, pattern),
+    order: eliminationOrder(network, topology, numbering),
+  };
+}
+
+function numberUnknowns(network: PowerFlowNetwork, topology: Topology): UnknownNumbering {
+  const terminalCount = topology.terminals.length;
+  const voltsUnknown = new Int32Array(terminalCount);
+  let unknownCount = 0;
+  for (let terminal = 0; terminal < terminalCount; terminal++) {
+    voltsUnknown[terminal] = topology.referenceOf[terminal] === terminal ? -1 : unknownCount++;
+  }
+  const branchUnknown = new Int32Array(network.elements.length).fill(-1);
+  const coreUnknown = new Int32Array(network.elements.length).fill(-1);
+  network.elements.forEach((element, at) => {
+    const branches = branchCount(element, topology);
+    if (branches === 0) return;
+    branchUnknown[at] = unknownCount;
+    unknownCount += branches;
+    if (element.kind === 'transformer') coreUnknown[at] = unknownCount++;
+  });
+  return { unknownCount, voltsUnknown, branchUnknown, coreUnknown };
+}
+
+/** Coefficients as they are met; those of a reference, at 0 V, are left out. */
+function coefficientList(expected: number) {
+  let rows = new Int32Array(expected);
+  let columns = new Int32Array(expected);
+  let parts = new Float64Array(2 * expected);
+  let count = 0;
+  const grow = (): void => {
+    const [oldRows, oldColumns, oldParts] = [rows, columns, parts];
+    rows = new Int32Array(2 * oldRows.length);
+    rows.set(oldRows);
+    columns = new Int32Array(rows.length);
+    columns.set(oldColumns);
+    parts = new Float64Array(2 * rows.length);
+    parts.set(oldParts);
+  };
+  return {
+    /** The place written, or -1. */
+    add(row: number, column: number, re: number, im: number): number {
+      if (row < 0 || column < 0) return -1;
+      if (count === rows.length) grow();
+      rows[count] = row;
+      columns[count] = column;
+      parts[2 * count] = re;
+      parts[2 * count + 1] = im;
+      return count++;
+    },
+    gather(unknownCount: number): { pattern: SparsePattern; linear: Float64Array } {
+      const pattern = gatherPattern(unknownCount, count, rows, columns);
+      const linear = new Float64Array(2 * pattern.row.length);
+      for (let place = 0; place < count; place++) {
+        const entry = 2 * (pattern.entryOf[place] as number);
+        linear[entry] = (linear[entry] as number) + (parts[2 * place] as number);
+        linear[entry + 1] = (linear[entry + 1] as number) + (parts[2 * place + 1] as number);
+      }
+      return { pattern, linear };
     },
   };
+}
+
+function gatherLoads(
+  elements: readonly LoadElement[],
+  loadEnds: readonly number[],
+  places: readonly number[],
+  ends: Int32Array,
+  voltsUnknown: Int32Array,
+  { entryOf }: SparsePattern,
+): NonlinearLoads {
+  const perVolt = ({ demand }: LoadElement): number => (demand.model === 'constantCurrent' ? demand.ratedV : 1);
+  const powerOf = ({ demand }: LoadElement) => (demand.model === 'constantImpedance' ? noPower : demand);
+  const unknownAt = (end: number): number => voltsUnknown[ends[end] as number] as number;
+  return {
+    count: elements.length,
+    elements,
+    isConstantCurrent: Uint8Array.from(elements, ({ demand }) => (demand.model === 'constantCurrent' ? 1 : 0)),
+    powerW: Float64Array.from(elements, (load) => powerOf(load).powerW / perVolt(load)),
+    reactivePowerVar: Float64Array.from(elements, (load) => powerOf(load).reactivePowerVar / perVolt(load)),
+    fromUnknown: Int32Array.from(loadEnds, unknownAt),
+    toUnknown: Int32Array.from(loadEnds, (end) => unknownAt(end + 1)),
+    entries: Int32Array.from(places, (place) => (place < 0 ? -1 : (entryOf[place] as number))),
+  };
+}
+
+const noPower = { powerW: 0, reactivePowerVar: 0 };
+
+/** Names what an unknown stands for, to tell what a singular set of equations leaves open. */
+export function ownerOf(
+  network: PowerFlowNetwork,
+  topology: Topology,
+  { voltsUnknown, branchUnknown }: Equations,
+  unknown: number,
+): { readonly elementId: string } | { readonly terminal: string } {
+  const terminal = topology.terminals[voltsUnknown.indexOf(unknown)];
+  if (terminal !== undefined) return { terminal };
+  const at = branchUnknown.findLastIndex((first) => first >= 0 && first <= unknown);
+  return { elementId: network.elements[at]?.id ?? '' };
 }
 
 /** Volts per turn are counted on the side of the largest winding, which keeps coefficients at or below 1. */

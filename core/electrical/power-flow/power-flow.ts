@@ -1,5 +1,5 @@
 import { checkNetwork } from './check-network.ts';
-import { writeEquations } from './equations.ts';
+import { ownerOf, writeEquations } from './equations.ts';
 import { groundTerminal, type LoadElement, type PowerFlowNetwork } from './network.ts';
 import { solveEquations } from './newton.ts';
 import type { PowerFlowProblem } from './problems.ts';
@@ -36,9 +36,11 @@ export function solvePowerFlow(network: PowerFlowNetwork): PowerFlowResult {
     case 'converged':
       return readSolution(network, topology, equations, result.unknowns, result.iterations);
     case 'singular':
-      return { status: 'singular', problems: [undetermined(equations.ownerOf(result.unknown))] };
-    case 'notConverged':
-      return { status: 'notConverged', problems: [collapse(network, topology, result.worst.element)] };
+      return { status: 'singular', problems: [undetermined(ownerOf(network, topology, equations, result.unknown))] };
+    case 'notConverged': {
+      const load = equations.loads.elements[result.worstLoad];
+      return { status: 'notConverged', problems: load === undefined ? [] : [collapse(network, topology, load)] };
+    }
   }
 }
 

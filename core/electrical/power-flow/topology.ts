@@ -1,17 +1,16 @@
 import { type DisjointSets, disjointSets } from './disjoint-sets.ts';
-import {
-  groundTerminal,
-  type LoadElement,
-  type PowerFlowElement,
-  type PowerFlowNetwork,
-  type TransformerElement,
-} from './network.ts';
+import { groundTerminal, type LoadElement, type PowerFlowElement, type PowerFlowNetwork } from './network.ts';
 import type { PowerFlowProblem } from './problems.ts';
 
 /** What is joined to what, before any figure is computed. Terminals are numbered; ground is 0. */
 export interface Topology {
   readonly terminals: readonly string[];
-  readonly indexOf: ReadonlyMap<string, number>;
+  /**
+   * Both ends, by number, of every conductor, winding or port: pair after pair, for element e from `endStart[e]` up to
+   * `endStart[e + 1]`.
+   */
+  readonly ends: Int32Array;
+  readonly endStart: Int32Array;
   /** For each terminal, the terminal that its volts are counted from: ground, or the first of its own island. */
   readonly referenceOf: Int32Array;
   /** Whether a source reaches the terminal, through conductors or through a transformer. */
@@ -22,92 +21,98 @@ export interface Topology {
 }
 
 export function readTopology(network: PowerFlowNetwork): Topology {
-  const { terminals, indexOf } = numberTerminals(network);
-  const index = (terminal: string): number => indexOf.get(terminal) ?? 0;
-
+  const numbered = numberTerminals(network);
+  const { terminals, ends, endStart } = numbered;
   const islands = disjointSets(terminals.length);
   const ideal = disjointSets(terminals.length);
   const problems: PowerFlowProblem[] = [];
-  for (const element of network.elements) {
-    for (const [a, b] of joinedPairs(element)) islands.join(index(a), index(b));
-    const link = idealLink(element);
-    if (link !== null && !ideal.join(index(link[0]), index(link[1]))) problems.push(idealLoop(element, link));
-  }
-
-  const { fed, deadTransformers } = findFed(network, terminals.length, index);
-  for (const element of network.elements) {
-    if (element.kind === 'load' && !fed[index(element.from)] && !fed[index(element.to)]) {
-      problems.push(deadLoad(element));
-    }
-  }
-  return { terminals, indexOf, referenceOf: references(islands, terminals.length), fed, deadTransformers, problems };
-}
-
-function numberTerminals(network: PowerFlowNetwork): { terminals: string[]; indexOf: Map<string, number> } {
-  const terminals = [groundTerminal];
-  const indexOf = new Map([[groundTerminal, 0]]);
-  for (const element of network.elements) {
-    for (const pair of terminalPairs(element)) {
-      for (const terminal of pair) {
-        if (indexOf.has(terminal)) continue;
-        indexOf.set(terminal, terminals.length);
-        terminals.push(terminal);
+  const { fed, deadTransformers } = findFed(network, numbered);
+  network.elements.forEach((element, e) => {
+    const first = endStart[e] as number;
+    if (joinsItsEnds(element)) {
+      for (let at = first; at < (endStart[e + 1] as number); at += 2) {
+        islands.join(ends[at] as number, ends[at + 1] as number);
       }
     }
-  }
-  return { terminals, indexOf };
+    const a = ends[first] as number;
+    const b = ends[first + 1] as number;
+    if (isIdealLink(element) && !ideal.join(a, b)) {
+      problems.push(idealLoop(element, terminals[a] ?? '', terminals[b] ?? ''));
+    }
+    if (element.kind === 'load' && !fed[a] && !fed[b]) problems.push(deadLoad(element));
+  });
+  return { ...numbered, referenceOf: references(islands, terminals.length), fed, deadTransformers, problems };
 }
 
-type Pair = readonly [string, string];
+type Numbered = Pick<Topology, 'terminals' | 'ends' | 'endStart'>;
 
-/** The two ends of every conductor, winding or port of an element. */
-function terminalPairs(element: PowerFlowElement): readonly Pair[] {
-  switch (element.kind) {
-    case 'source':
-      return [[element.plus, element.minus]];
-    case 'line':
-      return element.conductors.map(({ from, to }): Pair => [from, to]);
-    case 'transformer':
-      return element.windings.map(({ plus, minus }): Pair => [plus, minus]);
-    case 'admittance':
-      return element.ports.map(({ plus, minus }): Pair => [plus, minus]);
-    default:
-      return [[element.from, element.to]];
-  }
+function numberTerminals(network: PowerFlowNetwork): Numbered {
+  const terminals = [groundTerminal];
+  const indexOf = new Map([[groundTerminal, 0]]);
+  const ends: number[] = [];
+  const endStart = new Int32Array(network.elements.length + 1);
+  const addEnd = (terminal: string): void => {
+    let index = indexOf.get(terminal);
+    if (index === undefined) {
+      index = terminals.length;
+      indexOf.set(terminal, index);
+      terminals.push(terminal);
+    }
+    ends.push(index);
+  };
+  network.elements.forEach((element, e) => {
+    switch (element.kind) {
+      case 'source':
+        addEnd(element.plus);
+        addEnd(element.minus);
+        break;
+      case 'line':
+        for (const { from, to } of element.conductors) {
+          addEnd(from);
+          addEnd(to);
+        }
+        break;
+      case 'transformer':
+      case 'admittance':
+        for (const { plus, minus } of element.kind === 'transformer' ? element.windings : element.ports) {
+          addEnd(plus);
+          addEnd(minus);
+        }
+        break;
+      default:
+        addEnd(element.from);
+        addEnd(element.to);
+    }
+    endStart[e + 1] = ends.length;
+  });
+  return { terminals, ends: Int32Array.from(ends), endStart };
 }
 
-/** The ends between which an element settles a voltage. */
-function joinedPairs(element: PowerFlowElement): readonly Pair[] {
-  if (element.kind === 'switch' && !element.closed) return [];
-  if (element.kind === 'load' && !takesCurrent(element)) return [];
-  return terminalPairs(element);
-}
-
-function takesCurrent({ demand }: LoadElement): boolean {
+/** Whether an element settles a voltage between its ends. */
+function joinsItsEnds(element: PowerFlowElement): boolean {
+  if (element.kind === 'switch') return element.closed;
+  if (element.kind !== 'load') return true;
+  const { demand } = element;
   return demand.model === 'constantImpedance' || demand.powerW !== 0 || demand.reactivePowerVar !== 0;
 }
 
-/** The ends that an element without impedance ties together. */
-function idealLink(element: PowerFlowElement): Pair | null {
+/** Whether an element ties its ends together without impedance. */
+function isIdealLink(element: PowerFlowElement): boolean {
   switch (element.kind) {
     case 'source':
-      return [element.plus, element.minus];
+      return true;
     case 'switch':
-      return element.closed ? [element.from, element.to] : null;
+      return element.closed;
     case 'impedance':
-      return element.resistanceOhm === 0 && element.reactanceOhm === 0 ? [element.from, element.to] : null;
-    case 'line': {
-      const [only] = element.conductors;
-      const isIdeal =
-        element.conductors.length === 1 && !element.resistanceOhm[0]?.[0] && !element.reactanceOhm[0]?.[0];
-      return only !== undefined && isIdeal ? [only.from, only.to] : null;
-    }
+      return element.resistanceOhm === 0 && element.reactanceOhm === 0;
+    case 'line':
+      return element.conductors.length === 1 && !element.resistanceOhm[0]?.[0] && !element.reactanceOhm[0]?.[0];
     default:
-      return null;
+      return false;
   }
 }
 
-function idealLoop(element: PowerFlowElement, [a, b]: Pair): PowerFlowProblem {
+function idealLoop(element: PowerFlowElement, a: string, b: string): PowerFlowProblem {
   return {
     reason: 'idealLoop',
     elementId: element.id,
@@ -124,43 +129,40 @@ function idealLoop(element: PowerFlowElement, [a, b]: Pair): PowerFlowProblem {
  */
 function findFed(
   network: PowerFlowNetwork,
-  terminalCount: number,
-  index: (terminal: string) => number,
+  { terminals, ends, endStart }: Numbered,
 ): { fed: Uint8Array; deadTransformers: Set<string> } {
+  const terminalCount = terminals.length;
   const conductive = disjointSets(terminalCount);
   const starts: number[] = [];
-  const transformers: TransformerElement[] = [];
-  for (const element of network.elements) {
-    if (element.kind === 'load') continue;
-    if (element.kind === 'transformer') {
-      transformers.push(element);
-      continue;
+  const units: { readonly id: string; readonly ends: Int32Array }[] = [];
+  network.elements.forEach((element, e) => {
+    if (element.kind === 'load') return;
+    const own = ends.subarray(endStart[e], endStart[e + 1]);
+    if (element.kind === 'transformer') units.push({ id: element.id, ends: own });
+    else if (joinsItsEnds(element)) {
+      for (let at = 0; at < own.length; at += 2) {
+        const a = own[at] as number;
+        const b = own[at + 1] as number;
+        if (a !== 0 && b !== 0) conductive.join(a, b);
+      }
     }
-    for (const [a, b] of joinedPairs(element)) {
-      const from = index(a);
-      const to = index(b);
-      if (from !== 0 && to !== 0) conductive.join(from, to);
-      if (element.kind === 'source') starts.push(from, to);
-    }
-  }
-  const fedRoots = new Uint8Array(terminalCount);
-  const unitsAt = new Map<number, number[]>();
-  transformers.forEach((unit, at) => {
-    for (const root of windingRoots(unit, conductive, index)) {
-      const units = unitsAt.get(root);
-      if (units === undefined) unitsAt.set(root, [at]);
-      else units.push(at);
-    }
+    if (element.kind === 'source') starts.push(...own);
   });
-  const deadTransformers = new Set(transformers.map(({ id }) => id));
+  const rootsOf = (unitEnds: Int32Array): number[] => Array.from(unitEnds, (end) => conductive.find(end));
+  const unitsAt = new Map<number, number[]>();
+  units.forEach((unit, at) => {
+    for (const root of rootsOf(unit.ends)) unitsAt.set(root, [...(unitsAt.get(root) ?? []), at]);
+  });
+
+  const fedRoots = new Uint8Array(terminalCount);
+  const deadTransformers = new Set(units.map(({ id }) => id));
   const waiting = starts.map((terminal) => conductive.find(terminal));
   for (let root = waiting.pop(); root !== undefined; root = waiting.pop()) {
     if (root === 0 || fedRoots[root]) continue;
     fedRoots[root] = 1;
     for (const at of unitsAt.get(root) ?? []) {
-      const unit = transformers[at];
-      if (unit === undefined || !deadTransformers.delete(unit.id)) continue;
-      waiting.push(...windingRoots(unit, conductive, index));
+      const unit = units[at];
+      if (unit !== undefined && deadTransformers.delete(unit.id)) waiting.push(...rootsOf(unit.ends));
     }
   }
   const fed = new Uint8Array(terminalCount);
@@ -168,25 +170,21 @@ function findFed(
   return { fed, deadTransformers };
 }
 
-function windingRoots(
-  unit: TransformerElement,
-  conductive: DisjointSets,
-  index: (terminal: string) => number,
-): number[] {
-  const ends = unit.windings.flatMap(({ plus, minus }) => [index(plus), index(minus)]);
-  return ends.filter((end) => end !== 0).map((end) => conductive.find(end));
-}
-
 /** The end of a load from which no conductor leads round to its other end, or null where its circuit is closed. */
 export function looseEnd(network: PowerFlowNetwork, topology: Topology, load: LoadElement): string | null {
-  const joined = disjointSets(topology.terminals.length);
-  const index = (terminal: string): number => topology.indexOf.get(terminal) ?? 0;
-  for (const element of network.elements) {
-    if (element.id === load.id) continue;
-    for (const [a, b] of joinedPairs(element)) joined.join(index(a), index(b));
-  }
-  if (joined.find(index(load.from)) === joined.find(index(load.to))) return null;
-  return topology.fed[index(load.from)] ? load.to : load.from;
+  const { terminals, ends, endStart, fed } = topology;
+  const joined = disjointSets(terminals.length);
+  const own = network.elements.indexOf(load);
+  network.elements.forEach((element, e) => {
+    if (e === own || !joinsItsEnds(element)) return;
+    for (let at = endStart[e] as number; at < (endStart[e + 1] as number); at += 2) {
+      joined.join(ends[at] as number, ends[at + 1] as number);
+    }
+  });
+  const from = ends[endStart[own] as number] as number;
+  const to = ends[(endStart[own] as number) + 1] as number;
+  if (joined.find(from) === joined.find(to)) return null;
+  return fed[from] ? load.to : load.from;
 }
 
 function deadLoad({ id, from, to }: LoadElement): PowerFlowProblem {
