@@ -16,12 +16,7 @@ export const loadLength = 7;
 
 export const lineNames: readonly LineName[] = ['L1', 'L2', 'L3'];
 
-/** Channel of one line to neutral; lines count from 0. */
-export function lineChannel(line: number): number {
-  return line;
-}
-
-/** Channel between two different lines; lines count from 0. */
+/** Channel between two different lines; lines count from 0, and a line's own channel has its number. */
 export function pairChannel(a: number, b: number): number {
   return 3 + (a + b === 1 ? 0 : a + b === 3 ? 1 : 2);
 }
@@ -86,7 +81,7 @@ export function phasorsOf(system: SupplySystem): Phasors {
     ampereIm[line * channelCount + channel] = vIm / squared;
   };
   for (const a of lines) {
-    put(a, lineChannel(a), re[a] ?? 0, im[a] ?? 0);
+    put(a, a, re[a] ?? 0, im[a] ?? 0);
     for (const b of lines) {
       if (a === b) continue;
       const cosine = (lineRe[a] ?? 0) * (lineRe[b] ?? 0) + (lineIm[a] ?? 0) * (lineIm[b] ?? 0);

@@ -44,7 +44,7 @@ export interface TableStep {
 }
 
 /** Two receptacles of different volts dedicated to one slip: only the larger is counted, in the sum and in the count. */
-export function withTwoVoltageRule(receptacles: readonly CountedReceptacle[]): CountedReceptacle[] {
+function withTwoVoltageRule(receptacles: readonly CountedReceptacle[]): CountedReceptacle[] {
   const largest = new Map<string, CountedReceptacle>();
   for (const receptacle of receptacles) {
     if (receptacle.oneOfTwoAt === null) continue;

@@ -61,6 +61,7 @@ export interface Winding {
  * A high-leg bank's rating is held to be three equal units, the tapped one between L1 and L3 in two halves. The halves
  * are charged with their own line and the high leg in full, as in an open delta; the power units with the high leg in
  * full and a third of the more loaded tapped line, as in a closed one.
+ * The larger half and the larger power unit are never less than Kirchhoff's law gives for any of these deltas.
  */
 export function windingsOf(part: Equipment, phasors: Phasors): readonly Winding[] {
   if (part.transformer === null) return [];

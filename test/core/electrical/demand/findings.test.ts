@@ -133,6 +133,17 @@ describe('what is unknown', () => {
     expect(demand.lineA.L3).toBeCloseTo(30, 9);
   });
 
+  it('narrows the lines down every part of the way', () => {
+    const equipment = [
+      part('service', 'service', null, { systemId: '208Y/120', breakerA: 100 }),
+      part('panel', 'panelboard', 'service', { lines: ['L1', 'L2'], breakerA: 100 }),
+      part('feeder', 'feeder', 'panel', { lines: ['L2', 'L3'], breakerA: 100 }),
+    ];
+    const demand = ratedAt(marinaOf(equipment, [outletOn('feeder', 'a', 'L5-30', null)]), 'service', ['a']);
+    expect(demand.lineA).toMatchObject({ L1: 0, L3: 0 });
+    expect(demand.findings).toEqual([]);
+  });
+
   it('does not assess a part whose supply is unknown, nor one that carries an unknown load', () => {
     const equipment = [
       part('service', 'service', null, { systemId: '480Y/277', breakerA: 100 }),

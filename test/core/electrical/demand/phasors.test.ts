@@ -186,4 +186,37 @@ describe('line currents against phasor sums', () => {
       [10.8, 15, 'kVA'],
     ]);
   });
+
+  it('cover the windings of a high-leg bank, its delta open on either side or closed', () => {
+    const lines = ['L1', 'L2', 'L3'] as const;
+    const anyLoad = fc.constantFrom(
+      ...lines.map((line) => ['L5-30', [line]] as const),
+      ...([0, 1, 2] as const).map((i) => ['L6-30', [lines[i], lines[(i + 1) % 3] ?? 'L1']] as const),
+      ['SS2-50', ['L1', 'L3']] as const,
+    );
+    fc.assert(
+      fc.property(fc.array(anyLoad, { minLength: 1, maxLength: 8 }), (loads) => {
+        const bank = part('bank', 'service', null, {
+          systemId: '240/120-high-leg-delta',
+          transformer: { ratedKva: 75, connection: 'highLegBank', percentR: null, percentX: null },
+        });
+        const outlets = loads.map(([pattern, on], i) => outletOn('bank', `o${i}`, pattern, on));
+        const { bare, demands } = fullyUsed(marinaOf([bank], outlets));
+        const [i1 = zero, i2 = zero, i3 = zero] = exactLineCurrents(bare).get('bank') ?? [];
+        const all = add(add(i1, i2), i3);
+        // `half` flows from neutral to L1; the other half and the power units follow by Kirchhoff. Closed: the voltage
+        // drops of three like units add up to nothing round the delta.
+        const closed = scaled(add(add(scaled(i1, 2.5), scaled(i2, 1.5)), scaled(i3, 0.5)), 1 / 3);
+        let half = 0;
+        let power = 0;
+        for (const h1 of [add(i1, i2), i1, closed]) {
+          half = Math.max(half, magnitude(h1), magnitude(subtract(h1, all)));
+          power = Math.max(power, magnitude(subtract(h1, i1)), magnitude(subtract(subtract(h1, i1), i2)));
+        }
+        const kva = (name: string) => demands[0]?.rated.limits.find(({ winding }) => winding === name)?.actual ?? -1;
+        expect(Math.max(kva('L1-N half'), kva('L3-N half'))).toBeGreaterThanOrEqual((half * 120) / 1000 - 1e-9);
+        expect(Math.max(kva('L1-L2'), kva('L2-L3'))).toBeGreaterThanOrEqual((power * 240) / 1000 - 1e-9);
+      }),
+    );
+  });
 });

@@ -205,7 +205,7 @@ export function anyUses(index: InventoryIndex): fc.Arbitrary<OutletUse[]> {
   );
 }
 
-export function practiceWith(factors: readonly number[], rowLength: number): DemandPractice {
+function practiceWith(factors: readonly number[], rowLength: number): DemandPractice {
   return {
     id: 'random',
     name: 'random',
