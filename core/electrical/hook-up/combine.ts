@@ -8,10 +8,10 @@ export interface Candidate {
 }
 
 /** Compared part by part, less is better. */
-interface Score {
+export interface Score {
   readonly gravity: number;
   readonly unfed: number;
-  /** Findings that refuse or want confirmation. */
+  /** Findings on outlets, adapters and inlets that refuse or want confirmation. */
   readonly doubts: number;
   readonly adapters: number;
   readonly outlets: number;
@@ -27,13 +27,7 @@ export function compareScores(a: Score, b: Score): number {
   );
 }
 
-export const gravityOf = { clear: 0, cautioned: 1, unconfirmed: 2, refused: 3 } as const;
-
-/** The score of a judged hook-up that leaves `unfed` inlets without power. */
-export function scoreOf(findings: readonly Finding[], unfed: number, adapters: number, outlets: number): Score {
-  const doubts = findings.filter(({ level }) => level === 'refuse' || level === 'confirm').length;
-  return { gravity: gravityOf[verdictOf(findings)], unfed, doubts, adapters, outlets };
-}
+const gravityOf = { clear: 0, cautioned: 1, unconfirmed: 2, refused: 3 } as const;
 
 /** Gravity and doubts, of a judgement or as the least that one can come to. */
 export interface Grade {
@@ -43,14 +37,14 @@ export interface Grade {
 
 /**
  * Judges the components and drops those that another one betters: it feeds the same inlets with outlets and adapters
- * that are all among theirs, and is no worse. `floorOf` is the least that a component can be judged, from its inlets
- * and outlets alone; it spares judging most of them.
+ * that are all among theirs, and is no worse. `endsOf` is what its inlets and outlets bring by themselves, the least that it can come
+ * to; it spares tracing most of them.
  */
 export function undominated(
   components: readonly Component[],
   poolCount: number,
-  floorOf: (component: Component) => Grade,
-  judge: (component: Component) => readonly Finding[],
+  endsOf: (component: Component) => Grade,
+  judgeWiring: (component: Component) => readonly Finding[],
 ): Candidate[] {
   const byInlets = new Map<number, Candidate[]>();
   const candidates: Candidate[] = [];
@@ -64,9 +58,16 @@ export function undominated(
       (rival.component.outletMask & ~component.outletMask) === 0 &&
       rival.uses.every((count, i) => count <= (uses[i] ?? 0));
     const below = rivals.filter(isWithin);
-    const floor = below.length === 0 ? null : floorOf(component);
-    if (floor !== null && below.some((rival) => isNoWorse(rival.score, floor))) continue;
-    const score = scoreOf(judge(component), 0, component.adapters.length, bitCount(component.outletMask));
+    const ends = endsOf(component);
+    if (below.some((rival) => isNoWorse(rival.score, ends))) continue;
+    const wiring = gradeOf(judgeWiring(component));
+    const score: Score = {
+      gravity: Math.max(ends.gravity, wiring.gravity),
+      unfed: 0,
+      doubts: ends.doubts + wiring.doubts,
+      adapters: component.adapters.length,
+      outlets: bitCount(component.outletMask),
+    };
     if (below.some((rival) => isNoWorse(rival.score, score))) continue;
     const candidate = { component, score, uses };
     rivals.push(candidate);
@@ -74,6 +75,15 @@ export function undominated(
     candidates.push(candidate);
   }
   return candidates.sort((a, b) => compareScores(a.score, b.score));
+}
+
+export function gradeOf(findings: readonly Finding[]): Grade {
+  let doubts = 0;
+  for (const { level, subject } of findings) {
+    // A question about the boat as a whole is one question, however many outlets raise it.
+    if ((level === 'refuse' || level === 'confirm') && subject.kind !== 'boat') doubts++;
+  }
+  return { gravity: gravityOf[verdictOf(findings)], doubts };
 }
 
 function isNoWorse(a: Grade, b: Grade): boolean {
@@ -98,6 +108,7 @@ export function combine(
   const byFirstInlet = Array.from({ length: inletCount }, (_, i) =>
     candidates.filter(({ component }) => lowestBit(component.inletMask) === i),
   );
+  const leastFrom = leastOfRest(byFirstInlet);
   const chosen: Component[] = [];
 
   function isHopeless(score: Score): boolean {
@@ -106,9 +117,8 @@ export function combine(
   }
 
   function choose(inlet: number, inletMask: number, outletMask: number, score: Score): void {
-    if (isHopeless(score)) return;
     if (inlet === inletCount) {
-      if (chosen.length === 0) return;
+      if (chosen.length === 0 || isHopeless(score)) return;
       const at = best.findIndex((each) => compareScores(score, each.score) < 0);
       best.splice(at < 0 ? best.length : at, 0, { components: [...chosen], score });
       if (best.length > most) best.pop();
@@ -118,14 +128,18 @@ export function combine(
       choose(inlet + 1, inletMask, outletMask, score);
       return;
     }
+    if (!partial && isHopeless(sum(score, leastFrom[inlet] ?? nothing))) return;
     for (const { component, score: own, uses } of byFirstInlet[inlet] ?? []) {
+      const together = sum(score, own);
+      // The list is in order, and sums keep it unless the gravity so far hides a candidate's own.
+      if (own.gravity >= score.gravity && isHopeless(together)) break;
       if ((component.inletMask & inletMask) !== 0 || (component.outletMask & outletMask) !== 0) continue;
       if (uses.some((count, i) => count > (left[i] ?? 0))) continue;
       uses.forEach((count, i) => {
         left[i] = (left[i] ?? 0) - count;
       });
       chosen.push(component);
-      choose(inlet + 1, inletMask | component.inletMask, outletMask | component.outletMask, sum(score, own));
+      choose(inlet + 1, inletMask | component.inletMask, outletMask | component.outletMask, together);
       chosen.pop();
       uses.forEach((count, i) => {
         left[i] = (left[i] ?? 0) + count;
@@ -135,8 +149,28 @@ export function combine(
     if (partial) choose(inlet + 1, inletMask, outletMask, sum(score, leftOut));
   }
 
-  choose(0, 0, 0, { gravity: 0, unfed: 0, doubts: 0, adapters: 0, outlets: 0 });
+  choose(0, 0, 0, nothing);
   return best;
+}
+
+const nothing: Score = { gravity: 0, unfed: 0, doubts: 0, adapters: 0, outlets: 0 };
+
+/** From each inlet on, part by part, the least that one more component brings. */
+function leastOfRest(byFirstInlet: readonly (readonly Candidate[])[]): Score[] {
+  return byFirstInlet.map((_, i) => {
+    const scores = byFirstInlet.slice(i).flatMap((list) => list.map(({ score }) => score));
+    return scores.length === 0 ? nothing : scores.reduce(leastParts);
+  });
+}
+
+function leastParts(a: Score, b: Score): Score {
+  return {
+    gravity: Math.min(a.gravity, b.gravity),
+    unfed: Math.min(a.unfed, b.unfed),
+    doubts: Math.min(a.doubts, b.doubts),
+    adapters: Math.min(a.adapters, b.adapters),
+    outlets: Math.min(a.outlets, b.outlets),
+  };
 }
 
 const leftOut: Score = { gravity: gravityOf.unconfirmed, unfed: 1, doubts: 1, adapters: 0, outlets: 0 };

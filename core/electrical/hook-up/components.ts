@@ -19,8 +19,8 @@ export interface Component {
   readonly outletMask: number;
 }
 
-/** Adapters in a row on one way from outlet to cord. */
-const adaptersInRow = 2;
+/** Adapters allowed in a row on one way from outlet to cord. */
+export const mostAdaptersInRow = 2;
 const maskBits = 31;
 
 interface Spare {
@@ -34,14 +34,15 @@ interface Spare {
 }
 
 /**
- * Every way to feed one inlet, or several through shared adapters, with mating configurations only and at most two
- * adapters in a row; every plug of an adapter is fed. Ways with few adapters come first within each inlet.
+ * Every way to feed one inlet, or several through shared adapters, with mating configurations only and at most
+ * `adaptersInRow`; every plug of an adapter is fed.
  * Stops after `most` components and says so.
  */
 export function enumerateComponents(
   boat: HookUpBoat,
   given: readonly SupplyOutlet[],
   pools: readonly AdapterPool[],
+  adaptersInRow: number,
   most: number,
 ): { readonly components: readonly Component[]; readonly truncated: boolean } {
   // Masks hold 31 bits: far above any berth, and a longer list is cut and said to be.
@@ -49,6 +50,7 @@ export function enumerateComponents(
   const outlets = given.slice(0, maskBits);
   const components: Component[] = [];
   const connectorsOf = connectorsByConfiguration(pools);
+  const feasible = feasibleConfigurations(outlets, pools, adaptersInRow);
   const used = pools.map(() => 0);
   const joints: Joint[] = [];
   const placed: { ref: string; poolIndex: number }[] = [];
@@ -59,10 +61,19 @@ export function enumerateComponents(
   let truncated = given.length > maskBits;
   let full = false;
 
-  /** Finds every source for a sink of this configuration and calls `then` with the adapters in a row before it. */
-  function resolve(sink: PowerSink, configurationId: string, depth: number, then: (height: number) => void): void {
-    if (full) return;
-    for (let i = 0; i < outlets.length; i++) {
+  /**
+   * Finds every source for a sink of this configuration and calls `then` with the adapters in a row before it. Outlets
+   * of a `pointless` configuration are left out: they go straight into a sink nearer to the boat.
+   */
+  function resolve(
+    sink: PowerSink,
+    configurationId: string,
+    depth: number,
+    pointless: readonly string[],
+    then: (height: number) => void,
+  ): void {
+    if (full || feasible[depth]?.has(configurationId) !== true) return;
+    for (let i = 0; i < outlets.length && !pointless.includes(configurationId); i++) {
       const outlet = outlets[i];
       if (outlet === undefined || outlet.configurationId !== configurationId || (outletMask & (1 << i)) !== 0) continue;
       outletMask |= 1 << i;
@@ -71,6 +82,7 @@ export function enumerateComponents(
       joints.pop();
       outletMask &= ~(1 << i);
     }
+    // Taking and giving back replaces the list, so the one walked here stays as it is.
     for (const spare of spares) {
       if (spare.configurationId !== configurationId || spare.height > depth) continue;
       const before = spares;
@@ -88,9 +100,10 @@ export function enumerateComponents(
       used[poolIndex] = (used[poolIndex] ?? 0) + 1;
       const ref = `A${placed.length + 1}`;
       placed.push({ ref, poolIndex });
-      feedPlugs(ref, pool.kind, 0, 0, depth - 1, (below) => {
+      const below = pointlessBelow(pool.kind, configurationId, pointless);
+      feedPlugs(ref, pool.kind, 0, 0, depth - 1, below, (tallest) => {
         const before = spares;
-        const height = below + 1;
+        const height = tallest + 1;
         const others = pool.kind.connectors.filter((each) => each.id !== fitting);
         if (others.length > 0)
           spares = [
@@ -115,13 +128,14 @@ export function enumerateComponents(
     next: number,
     tallest: number,
     depth: number,
+    pointless: readonly string[],
     then: (height: number) => void,
   ): void {
     const plug = kind.plugs[next];
     if (plug === undefined) then(tallest);
     else
-      resolve({ kind: 'plug', adapter: ref, fitting: plug.id }, plug.configurationId, depth, (height) =>
-        feedPlugs(ref, kind, next + 1, Math.max(tallest, height), depth, then),
+      resolve({ kind: 'plug', adapter: ref, fitting: plug.id }, plug.configurationId, depth, pointless, (height) =>
+        feedPlugs(ref, kind, next + 1, Math.max(tallest, height), depth, pointless, then),
       );
   }
 
@@ -131,7 +145,13 @@ export function enumerateComponents(
     const said = inlet.configurationIds?.value ?? null;
     // An unknown plug is tried on every shore-power pattern of the berth, without adapters: they would be guesses.
     for (const id of said ?? shorePowerPatterns(outlets))
-      resolve({ kind: 'inlet', inletId: inlet.id, configurationId: id }, id, said === null ? 0 : adaptersInRow, then);
+      resolve(
+        { kind: 'inlet', inletId: inlet.id, configurationId: id },
+        id,
+        said === null ? 0 : adaptersInRow,
+        [],
+        then,
+      );
   }
 
   function emit(inletMask: number): void {
@@ -156,6 +176,35 @@ export function enumerateComponents(
 
   for (let first = 0; first < inlets.length; first++) feedInlet(first, () => extend(first + 1, 1 << first));
   return { components, truncated };
+}
+
+/** Configurations that can be had with so many adapters in a row; nothing else is tried. */
+function feasibleConfigurations(
+  outlets: readonly SupplyOutlet[],
+  pools: readonly AdapterPool[],
+  adaptersInRow: number,
+): readonly ReadonlySet<string>[] {
+  let reached: ReadonlySet<string> = new Set(outlets.map((outlet) => outlet.configurationId));
+  const byDepth = [reached];
+  for (let depth = 1; depth <= adaptersInRow; depth++) {
+    const next = new Set(reached);
+    for (const { kind } of pools) {
+      if (!kind.plugs.every((plug) => reached.has(plug.configurationId))) continue;
+      for (const connector of kind.connectors) next.add(connector.configurationId);
+    }
+    reached = next;
+    byDepth.push(reached);
+  }
+  return byDepth;
+}
+
+/**
+ * An adapter that ends in the pattern of an outlet behind it only adds to it, unless it feeds something else too or
+ * brings a breaker that protects what follows.
+ */
+function pointlessBelow(kind: AdapterKind, sinkId: string, above: readonly string[]): readonly string[] {
+  if (kind.conductors.some(({ breakerA }) => breakerA !== null)) return [];
+  return kind.connectors.length > 1 ? above : [...above, sinkId];
 }
 
 function shorePowerPatterns(outlets: readonly SupplyOutlet[]): readonly string[] {

@@ -1,8 +1,8 @@
 import type { Finding, Subject } from '../../findings.ts';
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { adapterKinds } from '../../standards/adapter-kinds.ts';
-import { combine, type Grade, gravityOf, scoreOf, undominated } from './combine.ts';
-import { type AdapterPool, type Component, enumerateComponents } from './components.ts';
+import { combine, compareScores, type Grade, gradeOf, type Score, undominated } from './combine.ts';
+import { type AdapterPool, type Component, enumerateComponents, mostAdaptersInRow } from './components.ts';
 import type {
   HookUp,
   HookUpBoat,
@@ -13,9 +13,10 @@ import type {
   PowerSource,
 } from './hook-up.ts';
 import { judgeInlet, powerInlets } from './inlet-rules.ts';
-import { judgeConnections, judgedHookUp } from './judge.ts';
+import { judgedHookUp, judgeWiringOf } from './judge.ts';
 import { judgeOutlet } from './outlet-rules.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
+import { traceHookUp } from './trace.ts';
 
 /** One entry of what may be used: aboard, or in the dock's stock and not lent. */
 export interface AvailableAdapter {
@@ -65,16 +66,34 @@ export function findHookUps(request: HookUpRequest): FoundHookUps {
   if (powerInlets(boat).length === 0) return { hookUps: [], findings: [inletsUnknown(boat)], truncated: false };
 
   const pools = poolsOf(request);
-  const { components, truncated } = enumerateComponents(boat, request.outlets, pools, mostComponents);
-  const candidates = undominated(components, pools.length, floors(request, context), (component) =>
-    judgeConnections(assemble([component], pools, []), context),
-  );
-  const inletCount = powerInlets(boat).length;
-  let best = combine(candidates, inletCount, pools, request.most, false);
+  const inletCount = Math.min(powerInlets(boat).length, 31);
+  const { candidates, truncated, best: full } = searchFull(request, context, pools, inletCount);
   // Leaving an inlet without power is worth a thought only where nothing feeds them all.
-  if (best.every((each) => each.score.gravity === 3)) best = combine(candidates, inletCount, pools, request.most, true);
+  const best = full.some((each) => each.score.gravity < 3)
+    ? full
+    : combine(candidates, inletCount, pools, request.most, true);
   const hookUps = best.map((each) => judgedHookUp(assemble(each.components, pools, request.adapters), context));
   return { hookUps, findings: hookUps.length === 0 ? [nothingMates(request)] : [], truncated };
+}
+
+/**
+ * Hook-ups that feed every inlet, with more and more adapters in a row until more of them can only be worse than what
+ * is found.
+ */
+function searchFull(request: HookUpRequest, context: HookUpContext, pools: readonly AdapterPool[], inletCount: number) {
+  const ends = gradesOfEnds(context);
+  for (let inRow = 0; ; inRow++) {
+    const { components, truncated } = enumerateComponents(request.boat, request.outlets, pools, inRow, mostComponents);
+    const candidates = undominated(components, pools.length, ends.ofComponent, (component) => {
+      const hookUp = assemble([component], pools, []);
+      return judgeWiringOf(hookUp, traceHookUp(hookUp, context), context);
+    });
+    const best = combine(candidates, inletCount, pools, request.most, false);
+    const last = best[request.most - 1];
+    const more: Score = { ...ends.least, unfed: 0, adapters: inRow + 1, outlets: 1 };
+    const isEnough = last !== undefined && compareScores(last.score, more) <= 0;
+    if (isEnough || inRow === mostAdaptersInRow) return { candidates, truncated, best };
+  }
 }
 
 /**
@@ -93,33 +112,48 @@ export function hookUpToBring(request: HookUpRequest): JudgedHookUp | null {
   return found;
 }
 
-/** What inlets and outlets bring by themselves into any judgement, whatever joins them. */
-function floors({ boat, outlets }: HookUpRequest, context: HookUpContext): (component: Component) => Grade {
-  const ofOutlets = outlets.map((outlet) => gradeOf(judgeOutlet(outlet, context)));
-  const ofInlets = powerInlets(boat).map((inlet) => {
-    if (inlet.configurationIds === null) return { gravity: 0, doubts: 0 };
-    const grades = inlet.configurationIds.value.map((id) => gradeOf(judgeInlet(inlet, id, context)));
-    return grades.reduce(leastOf, { gravity: gravityOf.refused, doubts: Number.POSITIVE_INFINITY });
-  });
-  return ({ inletMask, outletMask }) => {
-    let gravity = 0;
-    let doubts = 0;
-    const add = (grade: Grade) => {
-      gravity = Math.max(gravity, grade.gravity);
-      doubts += grade.doubts;
-    };
-    ofInlets.forEach((grade, i) => {
-      if ((inletMask & (1 << i)) !== 0) add(grade);
-    });
-    ofOutlets.forEach((grade, i) => {
-      if ((outletMask & (1 << i)) !== 0) add(grade);
-    });
-    return { gravity, doubts };
+/**
+ * What the outlets and inlets of a component bring by themselves, each judged once for the whole search; and the least
+ * that any hook-up feeding every inlet comes to.
+ */
+function gradesOfEnds(context: HookUpContext) {
+  const ofOutlets = new Map<string, Grade>();
+  for (const outlet of context.outlets.values()) ofOutlets.set(outlet.id, gradeOf(judgeOutlet(outlet, context)));
+  const ofInlets = new Map<string, Grade>();
+  let least: Grade = { gravity: 0, doubts: 0 };
+  for (const inlet of powerInlets(context.boat)) {
+    let ofInlet: Grade | null = null;
+    for (const id of inlet.configurationIds?.value ?? []) {
+      const grade = gradeOf(judgeInlet(inlet, id, context));
+      ofInlets.set(`${inlet.id} ${id}`, grade);
+      ofInlet = ofInlet === null ? grade : leastOf(ofInlet, grade);
+    }
+    if (ofInlet !== null) least = together(least, ofInlet);
+  }
+  const leastOutlet = [...ofOutlets.values()].reduce<Grade | null>((a, b) => (a === null ? b : leastOf(a, b)), null);
+  if (leastOutlet !== null) least = together(least, leastOutlet);
+
+  const gradeOfSink = (sink: PowerSink): Grade | undefined => {
+    if (sink.kind !== 'inlet') return undefined;
+    const grade = ofInlets.get(`${sink.inletId} ${sink.configurationId}`);
+    const inlet = context.boat.inlets.find((each) => each.id === sink.inletId);
+    return grade ?? (inlet === undefined ? undefined : gradeOf(judgeInlet(inlet, sink.configurationId, context)));
   };
+  const ofComponent = ({ joints }: Component): Grade => {
+    let grade: Grade = { gravity: 0, doubts: 0 };
+    for (const { from, to } of joints) {
+      const source = from.kind === 'outlet' ? ofOutlets.get(from.outletId) : undefined;
+      const sink = gradeOfSink(to);
+      if (source !== undefined) grade = together(grade, source);
+      if (sink !== undefined) grade = together(grade, sink);
+    }
+    return grade;
+  };
+  return { ofComponent, least };
 }
 
-function gradeOf(findings: readonly Finding[]): Grade {
-  return scoreOf(findings, 0, 0, 0);
+function together(a: Grade, b: Grade): Grade {
+  return { gravity: Math.max(a.gravity, b.gravity), doubts: a.doubts + b.doubts };
 }
 
 function leastOf(a: Grade, b: Grade): Grade {

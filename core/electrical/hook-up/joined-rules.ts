@@ -4,7 +4,7 @@ import { polar, scaledTo, zero } from './phasor.ts';
 import { protectedA, worstNeutralOf } from './protection-rules.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 import { phasorOf, type TracedHookUp, type TracedInlet } from './trace.ts';
-import { feedingOutlets, legsOf, pathsTo } from './wiring-rules.ts';
+import { feedingOutlets, pathsTo } from './wiring-rules.ts';
 
 /** What happens where one inlet takes its lines from several outlets, and where an adapter has several plugs. */
 export function judgeJoined(traced: TracedHookUp): Finding[] {
@@ -99,7 +99,7 @@ function residual(traced: TracedInlet, outlets: readonly SupplyOutlet[]): Findin
 
 /** One leg at its limit and the others without load, or all at theirs: whichever leaves more. */
 function worstResidualA(traced: TracedInlet): number {
-  const legs = legsOf(traced).live.map(({ path }) => {
+  const legs = traced.live.map(({ path }) => {
     const limitA = protectedA(path) ?? traced.configuration.ratedA;
     const volts = phasorOf(path);
     return volts === null ? polar(limitA, 0) : scaledTo(volts, limitA);

@@ -6,44 +6,57 @@ import { suppliesOf } from './inlet-supply.ts';
 import { judgeJoined } from './joined-rules.ts';
 import { judgeOutlet } from './outlet-rules.ts';
 import { judgeProtection } from './protection-rules.ts';
-import { traceHookUp } from './trace.ts';
+import { type TracedHookUp, traceHookUp } from './trace.ts';
 import { judgeAdapterVolts, judgeVoltage } from './voltage-rules.ts';
 import { judgeWiring } from './wiring-rules.ts';
 
 /**
- * What the wiring of these joints says, by tracing every conductor from the inlets back to the outlets. Parts that
- * share no outlet or adapter do not influence each other, so that the search judges them apart.
+ * What the wiring says, by tracing every conductor from the inlets back to the outlets. Parts that share no outlet or
+ * adapter do not influence each other, so that the search judges them apart.
  */
-export function judgeConnections(hookUp: HookUp, context: HookUpContext): Finding[] {
-  const traced = traceHookUp(hookUp, context);
+export function judgeWiringOf(hookUp: HookUp, traced: TracedHookUp, context: HookUpContext): Finding[] {
   const findings = [...traced.findings];
-  for (const outlet of traced.outlets) findings.push(...judgeOutlet(outlet, context));
-  for (const { to } of hookUp.joints) {
-    const inlet = to.kind === 'inlet' ? context.boat.inlets.find((each) => each.id === to.inletId) : undefined;
-    if (to.kind === 'inlet' && inlet !== undefined) findings.push(...judgeInlet(inlet, to.configurationId, context));
-  }
   for (const inlet of traced.inlets) findings.push(...judgeWiring(inlet), ...judgeVoltage(inlet));
   for (const connector of traced.connectors) findings.push(...judgeAdapterVolts(connector));
-  findings.push(
-    ...judgeProtection(traced, context),
-    ...judgeJoined(traced),
-    ...judgeAdapters(hookUp, traced, context.boat),
-  );
+  findings.push(...judgeProtection(traced, context), ...judgeJoined(traced));
+  findings.push(...judgeAdapters(hookUp, traced, context.boat));
   return findings;
 }
 
-/** The findings of a whole hook-up, gravest first. What is not proved safe is not called safe. */
-export function judgeHookUp(hookUp: HookUp, context: HookUpContext): Finding[] {
-  if (hookUp.joints.length === 0) return [withoutPower(context)];
-  return gravestFirst(onceEach([...judgeConnections(hookUp, context), ...unfedInlets(hookUp, context.boat)]));
+/** What outlets and inlets bring by themselves, whatever joins them. */
+function judgeEnds(hookUp: HookUp, context: HookUpContext): Finding[] {
+  const findings: Finding[] = [];
+  for (const { from, to } of hookUp.joints) {
+    const outlet = from.kind === 'outlet' ? context.outlets.get(from.outletId) : undefined;
+    if (outlet !== undefined) findings.push(...judgeOutlet(outlet, context));
+    const inlet = to.kind === 'inlet' ? context.boat.inlets.find((each) => each.id === to.inletId) : undefined;
+    if (to.kind === 'inlet' && inlet !== undefined) findings.push(...judgeInlet(inlet, to.configurationId, context));
+  }
+  return findings;
 }
 
-/** A hook-up with its findings, verdict and what it gives the boat. */
+/**
+ * A whole hook-up with its findings, gravest first, its verdict, and what it gives the boat. What is not proved safe is
+ * not called safe.
+ */
 export function judgedHookUp(hookUp: HookUp, context: HookUpContext): JudgedHookUp {
-  const findings = judgeHookUp(hookUp, context);
+  const traced = traceHookUp(hookUp, context);
+  const findings =
+    hookUp.joints.length === 0
+      ? [withoutPower(context)]
+      : [
+          ...judgeEnds(hookUp, context),
+          ...judgeWiringOf(hookUp, traced, context),
+          ...unfedInlets(hookUp, context.boat),
+        ];
   const outletIds = hookUp.joints.flatMap(({ from }) => (from.kind === 'outlet' ? [from.outletId] : []));
-  const supplies = suppliesOf(traceHookUp(hookUp, context), context);
-  return { hookUp, verdict: verdictOf(findings), findings, ...supplies, outletIds };
+  return {
+    hookUp,
+    verdict: verdictOf(findings),
+    findings: gravestFirst(onceEach(findings)),
+    ...suppliesOf(traced, context),
+    outletIds,
+  };
 }
 
 function withoutPower({ boat }: HookUpContext): Finding {

@@ -3,7 +3,7 @@ import { worstNeutralA } from './combined-currents.ts';
 import type { HookUpContext } from './hook-up.ts';
 import { cordSetsFor } from './inlet-rules.ts';
 import { type Path, phasorOf, type TracedHookUp, type TracedInlet } from './trace.ts';
-import { feedingOutlets, legsOf, pathsTo } from './wiring-rules.ts';
+import { feedingOutlets, pathsTo } from './wiring-rules.ts';
 
 /** A conductor or fitting rated below the amperes that reach it. */
 interface Weak {
@@ -50,7 +50,7 @@ function segmentLoads(traced: TracedHookUp): ReadonlyMap<string, number | null> 
   const loads = new Map<string, number | null>();
   for (const inlet of traced.inlets) {
     const mainA = inlet.inlet.mainBreakerA?.value ?? null;
-    for (const { path } of legsOf(inlet).live) {
+    for (const { path } of inlet.live) {
       for (const { key } of path.segments) {
         const before = loads.get(key);
         loads.set(key, before === null || mainA === null ? null : (before ?? 0) + mainA);
@@ -68,7 +68,7 @@ function judgeInletProtection(
   const mainA = traced.inlet.mainBreakerA?.value ?? null;
   const ownA = cordA(traced, context);
   const parts: Weak[] = [...neutralParts(traced, mainA)];
-  for (const { path } of legsOf(traced).live) {
+  for (const { path } of traced.live) {
     let leastA = path.outlet.breakerA;
     if (leastA === null) continue;
     for (const segment of path.segments) {
@@ -94,7 +94,7 @@ function isBounded(part: Weak): boolean {
 function neutralParts(traced: TracedInlet, mainA: number | null): Weak[] {
   const worstA = feedingOutlets(traced).length === 1 ? worstNeutralOf(traced, false) : null;
   if (worstA === null) return [];
-  const boundA = mainA === null ? null : mainA * legsOf(traced).live.length;
+  const boundA = mainA === null ? null : mainA * traced.live.length;
   return pathsTo(traced, 'N').flatMap(({ segments }) =>
     segments.map(({ adapter, ratedA }): Weak => {
       return { what: `the neutral of ${adapter.label}`, ratedA, protectedA: Math.round(worstA * 10) / 10, boundA };
@@ -108,7 +108,7 @@ function neutralParts(traced: TracedInlet, mainA: number | null): Weak[] {
  */
 export function worstNeutralOf(traced: TracedInlet, withMainBreaker: boolean): number | null {
   const poles = new Map<string, { phasor: ReturnType<typeof phasorOf>; limitA: number; legs: number }>();
-  for (const { path } of legsOf(traced).live) {
+  for (const { path } of traced.live) {
     const limitA = protectedA(path);
     if (limitA === null) return null;
     const key = `${path.outlet.id} ${path.terminal}`;

@@ -30,6 +30,9 @@ export interface TracedInlet {
   readonly configuration: Configuration;
   /** Ways that reach each contact; an open contact has none. */
   readonly paths: ReadonlyMap<Terminal, readonly Path[]>;
+  /** Its lines that a way reaches, in order, and those that none reaches. */
+  readonly live: readonly { readonly terminal: LineName; readonly path: Path }[];
+  readonly dead: readonly LineName[];
 }
 
 /** One adapter connector with what stands on its contacts. */
@@ -166,10 +169,28 @@ export function traceHookUp(hookUp: HookUp, context: HookUpContext): TracedHookU
     findings.push(...mismatch);
     if (inlet === undefined) findings.push(absent(subject, 'is no inlet of this boat', 'Name one of its inlets'));
     else if (pattern !== null && mismatch.length === 0)
-      inlets.push({ inlet, subject, position, configuration: pattern, paths: pathsTo(from, pattern) });
+      inlets.push(tracedInlet(inlet, position, pattern, pathsTo(from, pattern)));
   }
 
   return { inlets, outlets: [...outlets.values()], adapters: [...adapters.values()], connectors, findings };
+}
+
+function tracedInlet(
+  inlet: Inlet,
+  position: number,
+  pattern: Configuration,
+  paths: ReadonlyMap<Terminal, readonly Path[]>,
+): TracedInlet {
+  const live: { terminal: LineName; path: Path }[] = [];
+  const dead: LineName[] = [];
+  for (const terminal of pattern.terminals) {
+    if (!isLineTerminal(terminal)) continue;
+    const path = paths.get(terminal)?.[0];
+    if (path === undefined) dead.push(terminal);
+    else live.push({ terminal, path });
+  }
+  const subject: Subject = { kind: 'inlet', id: inlet.id, label: inlet.id };
+  return { inlet, subject, position, configuration: pattern, paths, live, dead };
 }
 
 function* placedIn(hookUp: HookUp, adapters: ReadonlyMap<string, { kind: AdapterKind; subject: Subject }>) {

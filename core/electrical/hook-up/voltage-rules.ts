@@ -2,7 +2,7 @@ import type { Finding } from '../../findings.ts';
 import type { LineName } from '../../standards/configuration.ts';
 import { magnitude, minus, type Phasor, zero } from './phasor.ts';
 import { phasorOf, type TracedConnector, type TracedInlet } from './trace.ts';
-import { legsOf, lineToLineNeed, needFact } from './wiring-rules.ts';
+import { lineToLineNeed, needFact } from './wiring-rules.ts';
 
 /** Share of the rated volts within which equipment is built to run. */
 export const voltageTolerance = 0.1;
@@ -23,7 +23,7 @@ export interface LinePair {
 }
 
 export function linePairs(traced: TracedInlet): LinePair[] {
-  const { live } = legsOf(traced);
+  const { live } = traced;
   const pairs: LinePair[] = [];
   live.forEach((a, i) => {
     for (const b of live.slice(i + 1)) {
@@ -47,7 +47,7 @@ function lineToNeutral(traced: TracedInlet): Finding[] {
   const ratedV = traced.configuration.lineToNeutralV;
   if (ratedV === null) return [];
   const findings: Finding[] = [];
-  for (const { terminal, path } of legsOf(traced).live) {
+  for (const { terminal, path } of traced.live) {
     const phasor = phasorOf(path);
     const actualV = phasor === null ? null : rounded(magnitude(phasor));
     if (actualV === null || Math.abs(actualV / ratedV - 1) <= voltageTolerance) continue;
@@ -140,7 +140,7 @@ function reduced(traced: TracedInlet, where: string, actualV: number, ratedV: nu
 
 /** Three lines in the wrong order turn motors backwards. */
 function rotation(traced: TracedInlet): Finding[] {
-  const { live } = legsOf(traced);
+  const { live } = traced;
   const [a, b, c] = live.map(({ path }) => phasorOf(path));
   if (!a || !b || !c) return [];
   const turn = (b.re - a.re) * (c.im - a.im) - (b.im - a.im) * (c.re - a.re);

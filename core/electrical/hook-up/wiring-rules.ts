@@ -3,18 +3,6 @@ import type { Terminal } from '../../standards/configuration.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 import { isLineTerminal, type Path, type TracedInlet } from './trace.ts';
 
-/** Lines of the inlet's pattern that a live way reaches, in order, and those that nothing reaches. */
-export function legsOf(traced: TracedInlet) {
-  const lines = traced.configuration.terminals.filter(isLineTerminal);
-  return {
-    live: lines.flatMap((terminal) => {
-      const path = pathsTo(traced, terminal)[0];
-      return path === undefined ? [] : [{ terminal, path }];
-    }),
-    dead: lines.filter((terminal) => pathsTo(traced, terminal).length === 0),
-  };
-}
-
 export function pathsTo(traced: TracedInlet, terminal: Terminal): readonly Path[] {
   return traced.paths.get(terminal) ?? [];
 }
@@ -120,7 +108,7 @@ function continuity(traced: TracedInlet): Finding[] {
 }
 
 function deadLegs(traced: TracedInlet): Finding[] {
-  const { live, dead } = legsOf(traced);
+  const { live, dead } = traced;
   if (dead.length === 0) return [];
   const base = {
     subject: traced.subject,
