@@ -10,7 +10,8 @@ import type { Topology } from './topology.ts';
  * these linear equations.
  */
 export interface Equations extends UnknownNumbering {
-  readonly unknownCount: number;
+  /** Unknowns below this are volts of terminals, and their rows sums of currents. */
+  readonly voltsCount: number;
   readonly pattern: SparsePattern;
   /** Coefficients: two reals (real, imaginary) for each entry of the pattern. */
   readonly linear: Float64Array;
@@ -145,6 +146,7 @@ export function writeEquations(network: PowerFlowNetwork, topology: Topology): E
   const { pattern, linear } = coefficients.gather(unknownCount);
   return {
     ...numbering,
+    voltsCount: voltsUnknown.reduce((count, unknown) => Math.max(count, unknown + 1), 0),
     pattern,
     linear,
     given,

@@ -12,7 +12,12 @@ const mostIterations = 60;
 const shortestStep = 2 ** -12;
 /** A step that leaves more than this part of the mismatch asks for new derivatives; otherwise the old ones serve on. */
 const goodStep = 0.02;
-/** Rounding allowed in each row, as a part of the sum of its terms, and of the largest such sum in the network. */
+/**
+ * A load of constant power asks for nothing at endless volts, so an open circuit would seem to be solved there. A load at
+ * more than this many times the highest volts without load is no answer.
+ */
+const highestRise = 10;
+/** Rounding allowed in each row, as a part of the sum of its terms, and of the largest such sum among rows like it. */
 const closeEnough = 1e-12;
 const closeEnoughOverall = 1e-14;
 /** Where rounding stops further progress, this is still accepted. */
@@ -88,12 +93,19 @@ function iterate(
       isDue = true;
       continue;
     }
+    if (highestSquare(loads, trial) > highestRise * highestRise * highestSquare(loads, noLoad)) {
+      unknowns.set(trial);
+      return { outcome: 'notConverged', worstLoad: mostRaised(loads, trial) };
+    }
     isDue = next.merit > goodStep * goodStep * state.merit;
     isFresh = loads.count === 0;
     unknowns.set(trial);
     [residual, nextResidual] = [nextResidual, residual];
     state = next;
   }
+  // A load at exactly 0 V takes nothing in these equations, and so is not served.
+  const unserved = loads.elements.findIndex((_, at) => squareAcross(loads, at, unknowns) === 0);
+  if (unserved >= 0) return { outcome: 'notConverged', worstLoad: unserved };
   if (state.ratio <= acceptable / closeEnough) return { outcome: 'converged', unknowns, iterations };
   if (loads.count > 0) return { outcome: 'notConverged', worstLoad: mostDepressed(loads, noLoad, unknowns) };
   const worst = residual.reduce((most, value, at) => (Math.abs(value) > Math.abs(residual[most] ?? 0) ? at : most), 0);
@@ -111,7 +123,7 @@ const current = new Float64Array(2);
 
 /** Writes what each row is out by into `residual`, and the sum of its terms without sign into `terms`. */
 function mismatch(
-  { pattern, linear, given, loads }: Equations,
+  { pattern, linear, given, loads, voltsCount }: Equations,
   unknowns: Float64Array,
   residual: Float64Array,
   terms: Float64Array,
@@ -155,8 +167,13 @@ function mismatch(
       terms[to] = (terms[to] as number) + length;
     }
   }
-  let largest = 0;
-  for (let at = 0; at < size; at++) largest = Math.max(largest, terms[at] as number);
+  // Sums of amperes are held against amperes, volts along branches against volts.
+  let largestA = 0;
+  let largestV = 0;
+  for (let at = 0; at < size; at++) {
+    if (at < voltsCount) largestA = Math.max(largestA, terms[at] as number);
+    else largestV = Math.max(largestV, terms[at] as number);
+  }
   let merit = 0;
   let ratio = 0;
   for (let at = 0; at < size; at++) {
@@ -164,7 +181,8 @@ function mismatch(
     const im = residual[2 * at + 1] as number;
     merit += re * re + im * im;
     const out = Math.abs(re) + Math.abs(im);
-    if (out > 0) ratio = Math.max(ratio, out / (closeEnough * (terms[at] as number) + closeEnoughOverall * largest));
+    const overall = at < voltsCount ? largestA : largestV;
+    if (out > 0) ratio = Math.max(ratio, out / (closeEnough * (terms[at] as number) + closeEnoughOverall * overall));
   }
   return Number.isFinite(merit) ? { merit, ratio } : hopeless;
 }
@@ -175,19 +193,35 @@ function squareAcross(loads: NonlinearLoads, at: number, unknowns: Float64Array)
   return voltsAcross(loads, at, unknowns, 0) ** 2 + voltsAcross(loads, at, unknowns, 1) ** 2;
 }
 
-/** The load whose volts fell furthest from where they were at no load. */
+/** The load whose volts fell furthest from where they were at no load, or which has none even then. */
 function mostDepressed(loads: NonlinearLoads, noLoad: Float64Array, unknowns: Float64Array): number {
   let worst = 0;
   let lowest = Number.POSITIVE_INFINITY;
+  const nothing = 1e-18 * highestSquare(loads, noLoad);
   for (let at = 0; at < loads.count; at++) {
     const before = squareAcross(loads, at, noLoad);
-    const left = before > 0 ? squareAcross(loads, at, unknowns) / before : 0;
+    const left = before > nothing ? squareAcross(loads, at, unknowns) / before : -1;
     if (left < lowest) {
       worst = at;
       lowest = left;
     }
   }
   return worst;
+}
+
+function mostRaised(loads: NonlinearLoads, unknowns: Float64Array): number {
+  let worst = 0;
+  for (let at = 1; at < loads.count; at++) {
+    if (squareAcross(loads, at, unknowns) > squareAcross(loads, worst, unknowns)) worst = at;
+  }
+  return worst;
+}
+
+/** The highest volts squared across any load. */
+function highestSquare(loads: NonlinearLoads, unknowns: Float64Array): number {
+  let highest = 0;
+  for (let at = 0; at < loads.count; at++) highest = Math.max(highest, squareAcross(loads, at, unknowns));
+  return highest;
 }
 
 interface BlockSolver {

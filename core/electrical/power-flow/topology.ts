@@ -29,7 +29,7 @@ export function readTopology(network: PowerFlowNetwork): Topology {
   const { fed, deadTransformers } = findFed(network, numbered);
   network.elements.forEach((element, e) => {
     const first = endStart[e] as number;
-    if (joinsItsEnds(element)) {
+    if (joinsItsEnds(element) && !deadTransformers.has(element.id)) {
       for (let at = first; at < (endStart[e + 1] as number); at += 2) {
         islands.join(ends[at] as number, ends[at + 1] as number);
       }

@@ -34,7 +34,7 @@ function checkCurrentBalance(solution: PowerFlowSolution): void {
   }
   for (const [terminal, left] of sum) {
     // A terminal that carries nothing holds rounding alone: there the largest current of the network is the measure.
-    const allowed = powerFlowTolerances.currentBalanceRelative * (size.get(terminal) ?? 0) + 1e-13 * largest;
+    const allowed = powerFlowTolerances.currentBalanceRelative * (size.get(terminal) ?? 0) + 1e-13 * largest + 1e-15;
     if (terminal !== '0' && !(magnitude(left) <= allowed)) {
       expect.fail(`terminal ${terminal} is out of balance by ${magnitude(left)} A, allowed ${allowed} A`);
     }
@@ -47,7 +47,6 @@ function checkPowerBalance(network: PowerFlowNetwork, solution: PowerFlowSolutio
   let throughput = 0;
   let consumed = 0;
   let lost = 0;
-  for (const { kind } of [...solution.elements.values()]) expect(typeof kind).toBe('string');
   for (const element of network.elements) {
     const flow = solution.elements.get(element.id);
     if (flow === undefined) throw new Error(`no result for ${element.id}`);
