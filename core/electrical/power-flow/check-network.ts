@@ -52,12 +52,12 @@ function checkElement(element: PowerFlowElement, complain: Complain): void {
       for (const { name, from, to, ratedA } of element.conductors) {
         checkTerminal(from, complain);
         checkTerminal(to, complain);
-        checkRating(`ratedA of conductor ${name}`, ratedA, complain);
+        checkRating('ratedA', ratedA, complain, name);
       }
       checkMatrix('resistanceOhm', element.resistanceOhm, element.conductors.length, complain);
       checkMatrix('reactanceOhm', element.reactanceOhm, element.conductors.length, complain);
       element.resistanceOhm.forEach((row, at) => {
-        checkNotNegative(`resistanceOhm of conductor ${element.conductors[at]?.name}`, row[at] ?? 0, complain);
+        checkNotNegative('resistanceOhm', row[at] ?? 0, complain, element.conductors[at]?.name);
       });
       break;
     case 'impedance':
@@ -100,18 +100,18 @@ function checkTransformer(element: TransformerElement, complain: Complain): void
   checkNames('winding', element.windings, complain);
   for (const winding of element.windings) {
     checkPair(winding.plus, winding.minus, complain);
-    checkPositive(`ratedV of winding ${winding.name}`, winding.ratedV, complain);
-    checkNotNegative(`resistanceOhm of winding ${winding.name}`, winding.resistanceOhm, complain);
-    checkFinite(`reactanceOhm of winding ${winding.name}`, winding.reactanceOhm, complain);
-    checkRating(`ratedVa of winding ${winding.name}`, winding.ratedVa, complain);
+    checkPositive('ratedV', winding.ratedV, complain, winding.name);
+    checkNotNegative('resistanceOhm', winding.resistanceOhm, complain, winding.name);
+    checkFinite('reactanceOhm', winding.reactanceOhm, complain, winding.name);
+    checkRating('ratedVa', winding.ratedVa, complain, winding.name);
   }
   const { core } = element;
   if (core === undefined) return;
   if (!element.windings.some((winding) => winding.name === core.winding)) {
     complain(`its core names winding "${core.winding}", which it has not.`);
   }
-  checkNotNegative('conductanceS of the core', core.conductanceS, complain);
-  checkFinite('susceptanceS of the core', core.susceptanceS, complain);
+  checkNotNegative('conductanceS', core.conductanceS, complain, 'core');
+  checkFinite('susceptanceS', core.susceptanceS, complain, 'core');
 }
 
 function checkTerminal(terminal: string, complain: Complain): void {
@@ -128,11 +128,11 @@ function checkPair(from: string, to: string, complain: Complain): void {
 }
 
 function checkNames(what: string, parts: readonly { readonly name: string }[], complain: Complain): void {
-  const seen = new Set<string>();
-  for (const { name } of parts) {
-    if (seen.has(name)) complain(`has two of ${what} "${name}": name each apart.`);
-    seen.add(name);
-  }
+  parts.forEach(({ name }, at) => {
+    for (let before = 0; before < at; before++) {
+      if (parts[before]?.name === name) complain(`has two of ${what} "${name}": name each apart.`);
+    }
+  });
 }
 
 function checkMatrix(name: string, matrix: readonly (readonly number[])[], size: number, complain: Complain): void {
@@ -150,18 +150,22 @@ function isUsable(value: number): boolean {
   return Number.isFinite(value) && Math.abs(value) <= largest;
 }
 
-function checkFinite(name: string, value: number, complain: Complain): void {
-  if (!isUsable(value)) complain(`${name} is ${value}: give a number of reasonable size.`);
+function checkFinite(name: string, value: number, complain: Complain, part?: string): void {
+  if (!isUsable(value)) complain(`${named(name, part)} is ${value}: give a number of reasonable size.`);
 }
 
-function checkNotNegative(name: string, value: number, complain: Complain): void {
-  if (!(isUsable(value) && value >= 0)) complain(`${name} is ${value}: give 0 or more.`);
+function checkNotNegative(name: string, value: number, complain: Complain, part?: string): void {
+  if (!(isUsable(value) && value >= 0)) complain(`${named(name, part)} is ${value}: give 0 or more.`);
 }
 
-function checkPositive(name: string, value: number, complain: Complain): void {
-  if (!(isUsable(value) && value > 0)) complain(`${name} is ${value}: give more than 0.`);
+function checkPositive(name: string, value: number, complain: Complain, part?: string): void {
+  if (!(isUsable(value) && value > 0)) complain(`${named(name, part)} is ${value}: give more than 0.`);
 }
 
-function checkRating(name: string, value: number | undefined, complain: Complain): void {
-  if (value !== undefined) checkPositive(name, value, complain);
+function checkRating(name: string, value: number | undefined, complain: Complain, part?: string): void {
+  if (value !== undefined) checkPositive(name, value, complain, part);
+}
+
+function named(name: string, part: string | undefined): string {
+  return part === undefined ? name : `${name} of "${part}"`;
 }

@@ -7,7 +7,7 @@ export interface DisjointSets {
 }
 
 export function disjointSets(size: number): DisjointSets {
-  const parent = Int32Array.from({ length: size }, (_, item) => item);
+  const parent = new Int32Array(size).map((_, item) => item);
   const find = (item: number): number => {
     let root = item;
     while (parent[root] !== root) {

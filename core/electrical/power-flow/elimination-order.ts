@@ -74,9 +74,10 @@ function levels(
   const cursor = start.slice(0, terminalCount);
   const place = new Int32Array(ends.length);
   const elementAt = new Int32Array(ends.length);
-  const through = Uint8Array.from(network.elements, ({ kind }) => {
-    if (kind === 'load' || kind === 'admittance') return 0;
-    return kind === 'transformer' ? 2 : 1;
+  // What spreads: 0 loads do not, 1 conductors do, 2 transformers do from winding to winding.
+  const through = new Uint8Array(elementCount);
+  network.elements.forEach(({ kind }, element) => {
+    if (kind !== 'load' && kind !== 'admittance') through[element] = kind === 'transformer' ? 2 : 1;
   });
   for (let element = 0; element < elementCount; element++) {
     for (let at = endStart[element] as number; at < (endStart[element + 1] as number); at++) {

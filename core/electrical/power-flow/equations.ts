@@ -221,22 +221,34 @@ function gatherLoads(
   voltsUnknown: Int32Array,
   { entryOf }: SparsePattern,
 ): NonlinearLoads {
-  const perVolt = ({ demand }: LoadElement): number => (demand.model === 'constantCurrent' ? demand.ratedV : 1);
-  const powerOf = ({ demand }: LoadElement) => (demand.model === 'constantImpedance' ? noPower : demand);
-  const unknownAt = (end: number): number => voltsUnknown[ends[end] as number] as number;
-  return {
-    count: elements.length,
+  const count = elements.length;
+  const loads = {
+    count,
     elements,
-    isConstantCurrent: Uint8Array.from(elements, ({ demand }) => (demand.model === 'constantCurrent' ? 1 : 0)),
-    powerW: Float64Array.from(elements, (load) => powerOf(load).powerW / perVolt(load)),
-    reactivePowerVar: Float64Array.from(elements, (load) => powerOf(load).reactivePowerVar / perVolt(load)),
-    fromUnknown: Int32Array.from(loadEnds, unknownAt),
-    toUnknown: Int32Array.from(loadEnds, (end) => unknownAt(end + 1)),
-    entries: Int32Array.from(places, (place) => (place < 0 ? -1 : (entryOf[place] as number))),
+    isConstantCurrent: new Uint8Array(count),
+    powerW: new Float64Array(count),
+    reactivePowerVar: new Float64Array(count),
+    fromUnknown: new Int32Array(count),
+    toUnknown: new Int32Array(count),
+    entries: new Int32Array(4 * count),
   };
+  for (let at = 0; at < count; at++) {
+    const demand = elements[at]?.demand;
+    if (demand === undefined || demand.model === 'constantImpedance') continue;
+    const perVolt = demand.model === 'constantCurrent' ? demand.ratedV : 1;
+    loads.isConstantCurrent[at] = demand.model === 'constantCurrent' ? 1 : 0;
+    loads.powerW[at] = demand.powerW / perVolt;
+    loads.reactivePowerVar[at] = demand.reactivePowerVar / perVolt;
+    const end = loadEnds[at] as number;
+    loads.fromUnknown[at] = voltsUnknown[ends[end] as number] as number;
+    loads.toUnknown[at] = voltsUnknown[ends[end + 1] as number] as number;
+    for (let place = 4 * at; place < 4 * at + 4; place++) {
+      const written = places[place] as number;
+      loads.entries[place] = written < 0 ? -1 : (entryOf[written] as number);
+    }
+  }
+  return loads;
 }
-
-const noPower = { powerW: 0, reactivePowerVar: 0 };
 
 /** Names what an unknown stands for, to tell what a singular set of equations leaves open. */
 export function ownerOf(

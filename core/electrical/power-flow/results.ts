@@ -1,6 +1,6 @@
 import { type Complex, complex, complexZero, multiplyComplex, scaleComplex, subtractComplex } from '../complex.ts';
 import { coreBaseV, type Equations } from './equations.ts';
-import type { PowerFlowElement, PowerFlowNetwork } from './network.ts';
+import type { PowerFlowElement, PowerFlowNetwork, TransformerElement } from './network.ts';
 import type { Topology } from './topology.ts';
 
 export interface PowerFlowSolution {
@@ -80,16 +80,13 @@ export function readSolution(
   const at = (unknown: number): Complex =>
     unknown < 0 ? complexZero : complex(unknowns[2 * unknown] ?? 0, unknowns[2 * unknown + 1] ?? 0);
   const terminals = new Map<string, TerminalVolts>();
+  const volts: Complex[] = [];
   topology.terminals.forEach((terminal, index) => {
-    terminals.set(terminal, {
-      reference: topology.terminals[topology.referenceOf[index] ?? 0] ?? '',
-      voltageV: at(equations.voltsUnknown[index] ?? -1),
-      fed: topology.fed[index] === 1,
-    });
+    const voltageV = at(equations.voltsUnknown[index] ?? -1);
+    const reference = topology.terminals[topology.referenceOf[index] ?? 0] ?? '';
+    volts.push(voltageV);
+    terminals.set(terminal, { reference, voltageV, fed: topology.fed[index] === 1 });
   });
-  const across = (from: string, to: string): Complex =>
-    subtractComplex(terminals.get(from)?.voltageV ?? complexZero, terminals.get(to)?.voltageV ?? complexZero);
-
   const elements = new Map<string, ElementFlow>();
   const supplied = { powerW: 0, reactivePowerVar: 0 };
   const consumed = { powerW: 0, reactivePowerVar: 0 };
@@ -97,8 +94,15 @@ export function readSolution(
   network.elements.forEach((element, index) => {
     const branch = equations.branchUnknown[index] ?? -1;
     const branchCurrent = (offset: number): Complex => (branch < 0 ? complexZero : at(branch + offset));
+    const first = topology.endStart[index] ?? 0;
+    /** The volts across one conductor, winding or port. */
+    const across = (pair: number): Complex =>
+      subtractComplex(
+        volts[topology.ends[first + 2 * pair] ?? 0] ?? complexZero,
+        volts[topology.ends[first + 2 * pair + 1] ?? 0] ?? complexZero,
+      );
     const currents = currentsOf(element, branchCurrent, across);
-    const power = powerTaken(currents, across);
+    const power = powerTaken(element, currents, across);
     const core = at(equations.coreUnknown[index] ?? -1);
     elements.set(element.id, {
       id: element.id,
@@ -120,7 +124,7 @@ export function readSolution(
   return { status: 'solved', iterations, terminals, elements, totals: { supplied, consumed, lost } };
 }
 
-type Across = (from: string, to: string) => Complex;
+type Across = (pair: number) => Complex;
 
 function flow(name: string, from: string, to: string, currentA: Complex, ratedA?: number): CurrentFlow {
   const loading = ratedA === undefined ? null : Math.sqrt(currentA.re ** 2 + currentA.im ** 2) / ratedA;
@@ -145,26 +149,26 @@ function currentsOf(
         flow(name, plus, minus, branchCurrent(i), ratedVa === undefined ? undefined : ratedVa / ratedV),
       );
       const { core } = element;
-      const across1 = element.windings.find(({ name }) => name === core?.winding);
-      if (core?.at !== 'windingTerminals' || across1 === undefined) return windings;
+      const at = coreWinding(element);
+      const winding = element.windings[at];
+      if (core?.at !== 'windingTerminals' || winding === undefined) return windings;
       const admittance = complex(core.conductanceS, core.susceptanceS);
-      const current = multiplyComplex(admittance, across(across1.plus, across1.minus));
-      return [...windings, flow('core', across1.plus, across1.minus, current)];
+      return [...windings, flow('core', winding.plus, winding.minus, multiplyComplex(admittance, across(at)))];
     }
     case 'admittance':
       return element.ports.map(({ name, plus, minus }, i) => {
         let re = 0;
         let im = 0;
-        element.ports.forEach((port, j) => {
+        element.ports.forEach((_, j) => {
           const admittance = complex(element.conductanceS[i]?.[j] ?? 0, element.susceptanceS[i]?.[j] ?? 0);
-          const part = multiplyComplex(admittance, across(port.plus, port.minus));
+          const part = multiplyComplex(admittance, across(j));
           re += part.re;
           im += part.im;
         });
         return flow(name, plus, minus, complex(re, im));
       });
     case 'load':
-      return [flow(element.kind, element.from, element.to, currentIntoLoad(element, across(element.from, element.to)))];
+      return [flow(element.kind, element.from, element.to, currentIntoLoad(element, across(0)))];
   }
 }
 
@@ -184,11 +188,19 @@ function currentIntoLoad({ demand }: Extract<PowerFlowElement, { kind: 'load' }>
   return demand.model === 'constantPower' ? current : scaleComplex(current, Math.sqrt(square) / demand.ratedV);
 }
 
-function powerTaken(currents: readonly CurrentFlow[], across: Across): Power {
+/** The winding that the core's admittance is referred to; -1 without one. */
+function coreWinding(element: TransformerElement): number {
+  return element.windings.findIndex(({ name }) => name === element.core?.winding);
+}
+
+function powerTaken(element: PowerFlowElement, currents: readonly CurrentFlow[], across: Across): Power {
   let powerW = 0;
   let reactivePowerVar = 0;
-  for (const { from, to, currentA } of currents) {
-    const volts = across(from, to);
+  for (let at = 0; at < currents.length; at++) {
+    const currentA = currents[at]?.currentA ?? complexZero;
+    // A transformer's windings may be followed by the current of its core, across one of them.
+    const isCore = element.kind === 'transformer' && at === element.windings.length;
+    const volts = across(isCore ? coreWinding(element) : at);
     powerW += volts.re * currentA.re + volts.im * currentA.im;
     reactivePowerVar += volts.im * currentA.re - volts.re * currentA.im;
   }
@@ -206,25 +218,28 @@ function lossIn(element: PowerFlowElement, currents: readonly CurrentFlow[], cor
       return element.resistanceOhm * squareA(0);
     case 'line': {
       let loss = 0;
-      currents.forEach(({ currentA: a }, i) => {
+      for (let i = 0; i < currents.length; i++) {
+        const a = currents[i]?.currentA ?? complexZero;
         let re = 0;
         let im = 0;
-        currents.forEach(({ currentA: b }, j) => {
+        for (let j = 0; j < currents.length; j++) {
+          const b = currents[j]?.currentA ?? complexZero;
           const r = element.resistanceOhm[i]?.[j] ?? 0;
           const x = element.reactanceOhm[i]?.[j] ?? 0;
           re += r * b.re - x * b.im;
           im += r * b.im + x * b.re;
-        });
+        }
         loss += re * a.re + im * a.im;
-      });
+      }
       return loss;
     }
     case 'transformer': {
       let loss = element.windings.reduce((sum, { resistanceOhm }, i) => sum + resistanceOhm * squareA(i), 0);
-      const winding = element.windings.find(({ name }) => name === element.core?.winding);
+      const at = coreWinding(element);
+      const winding = element.windings[at];
       if (element.core !== undefined && winding !== undefined) {
         const turns = winding.ratedV / coreBaseV(element);
-        const volts = element.core.at === 'idealCore' ? scaleComplex(core, turns) : across(winding.plus, winding.minus);
+        const volts = element.core.at === 'idealCore' ? scaleComplex(core, turns) : across(at);
         loss += element.core.conductanceS * (volts.re ** 2 + volts.im ** 2);
       }
       return loss;

@@ -198,5 +198,7 @@ function deadLoad({ id, from, to }: LoadElement): PowerFlowProblem {
 
 function references(islands: DisjointSets, terminalCount: number): Int32Array {
   // Joining keeps the lowest number as root, so ground stands for everything joined to it.
-  return Int32Array.from({ length: terminalCount }, (_, terminal) => islands.find(terminal));
+  const reference = new Int32Array(terminalCount);
+  for (let terminal = 0; terminal < terminalCount; terminal++) reference[terminal] = islands.find(terminal);
+  return reference;
 }
