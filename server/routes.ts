@@ -1,7 +1,19 @@
 import { routes as changes } from './changes/routes.ts';
 import { routes as health } from './health/routes.ts';
+import { absenceRoutes } from './holdings/absence-routes.ts';
+import { routes as holdings } from './holdings/routes.ts';
 import type { RouteDefinition } from './http/route.ts';
+import { routes as occupancy } from './occupancy/routes.ts';
+import { routes as outOfService } from './out-of-service/routes.ts';
 import { routes as tokens } from './tokens/routes.ts';
 
 /** Every route of the API. A resource adds its `routes.ts` here; the API's description is made from the same list. */
-export const apiRoutes: readonly RouteDefinition[] = [...health, ...changes, ...tokens];
+export const apiRoutes: readonly RouteDefinition[] = [
+  ...health,
+  ...changes,
+  ...tokens,
+  ...holdings,
+  ...absenceRoutes,
+  ...outOfService,
+  ...occupancy,
+];

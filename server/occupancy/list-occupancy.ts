@@ -1,0 +1,84 @@
+import { openEnd, type Period } from '../../core/periods.ts';
+import type { Database } from '../db/client.ts';
+
+/** Who has a unit of space or an outlet. */
+interface User {
+  readonly kind: 'assignment' | 'holding' | 'outOfService';
+  readonly id: string;
+  /** Boat, holder or reason. */
+  readonly label: string;
+  readonly stayId: string | null;
+  readonly stayState: string | null;
+  readonly boatId: string | null;
+}
+
+interface Use {
+  readonly from: string;
+  /** null: no end. */
+  readonly until: string | null;
+  readonly by: User;
+}
+
+export interface OccupiedSpace extends Use {
+  readonly unitId: string;
+  readonly unitLabel: string;
+  readonly fromM: number | null;
+  readonly untilM: number | null;
+}
+
+export interface OccupiedOutlet extends Use {
+  readonly outletId: string;
+  readonly outletLabel: string;
+  readonly statedVa: number | null;
+}
+
+export interface OccupancyList {
+  readonly spaces: readonly OccupiedSpace[];
+  readonly outlets: readonly OccupiedOutlet[];
+}
+
+type Stored<T extends Use> = Omit<T, 'from' | 'until'> & Period;
+
+const ms = (column: string) => `(extract(epoch FROM ${column}) * 1000)::float8`;
+
+const use = `'from', ${ms('u.from_at')}, 'until', ${ms('u.until_at')}, 'by', json_build_object(
+    'kind', CASE WHEN u.assignment_id IS NOT NULL THEN 'assignment' WHEN u.holding_id IS NOT NULL THEN 'holding'
+                 ELSE 'outOfService' END,
+    'id', coalesce(u.assignment_id, u.holding_id, u.out_of_service_id),
+    'label', coalesce(b.name, h.holder_name, o.reason),
+    'stayId', s.id, 'stayState', s.state, 'boatId', coalesce(b.id, h.boat_id))`;
+
+const users = `LEFT JOIN assignment a ON a.marina_id = u.marina_id AND a.id = u.assignment_id
+    LEFT JOIN stay s ON s.marina_id = a.marina_id AND s.id = a.stay_id
+    LEFT JOIN boat b ON b.marina_id = s.marina_id AND b.id = s.boat_id
+    LEFT JOIN holding h ON h.marina_id = u.marina_id AND h.id = u.holding_id
+    LEFT JOIN out_of_service o ON o.marina_id = u.marina_id AND o.id = u.out_of_service_id
+  WHERE u.marina_id = $1 AND tstzrange(u.from_at, u.until_at, '[)') && tstzrange($2::timestamptz, $3::timestamptz, '[)')`;
+
+const statement = `SELECT
+  (SELECT coalesce(json_agg(json_build_object('unitId', u.unit_id, 'unitLabel', unit.label,
+      'fromM', CASE WHEN unit.kind = 'face' THEN u.from_m END, 'untilM', CASE WHEN unit.kind = 'face' THEN u.until_m END,
+      ${use}) ORDER BY unit.position, unit.id, u.from_m, u.from_at), '[]')
+    FROM space_use u JOIN space_unit unit ON unit.marina_id = u.marina_id AND unit.id = u.unit_id ${users}) AS spaces,
+  (SELECT coalesce(json_agg(json_build_object('outletId', u.outlet_id, 'outletLabel', p.label || '-' || outlet.label,
+      'statedVa', u.stated_va, ${use}) ORDER BY outlet.position, outlet.id, u.from_at), '[]')
+    FROM outlet_use u JOIN outlet ON outlet.marina_id = u.marina_id AND outlet.id = u.outlet_id
+    JOIN pedestal p ON p.marina_id = outlet.marina_id AND p.id = outlet.pedestal_id ${users}) AS outlets`;
+
+/** Who has which space and outlets at some time of a period, in the order of the inventory; in one statement. */
+export async function listOccupancy(db: Database, marinaId: string, { from, until }: Period): Promise<OccupancyList> {
+  const answer = await db.pool.query<{ spaces: Stored<OccupiedSpace>[]; outlets: Stored<OccupiedOutlet>[] }>(
+    statement,
+    [marinaId, new Date(from).toISOString(), new Date(until).toISOString()],
+  );
+  const { spaces, outlets } = answer.rows[0] ?? { spaces: [], outlets: [] };
+  return { spaces: spaces.map(printed), outlets: outlets.map(printed) };
+}
+
+function printed<Row extends Period>({ from, until, ...rest }: Row) {
+  return {
+    ...rest,
+    from: new Date(from).toISOString(),
+    until: until >= openEnd ? null : new Date(until).toISOString(),
+  };
+}

@@ -1,0 +1,234 @@
+import { randomUUID } from 'node:crypto';
+import { z } from 'zod';
+import type { SpaceBox, UnitPart } from '../../core/berths/space-uses.ts';
+import { type Finding, verdictOf } from '../../core/findings.ts';
+import type { Period } from '../../core/periods.ts';
+import { rulesEdition } from '../../core/rules-edition.ts';
+import type { Tx } from '../db/client.ts';
+import type { Assignment } from '../db/generated/client.ts';
+import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts';
+import { plainJson } from '../db/plain-json.ts';
+import type { Principal } from '../http/access.ts';
+import { findingSchema } from '../http/finding-schema.ts';
+import type { Services } from '../services.ts';
+import { type BerthParts, invalid, partsOfBerth, requireOutlets } from './berth-parts.ts';
+import { cutAssignments } from './cut-assignments.ts';
+import { rewriteDerivedUses } from './derived-uses.ts';
+import { displace } from './displace.ts';
+import { displacedDocument } from './displaced-schema.ts';
+import { findStoodOn, foundFindings } from './found-findings.ts';
+import type { Found, FoundInput } from './found-schema.ts';
+import { arriveOnStay, foundBoat } from './found-stay.ts';
+
+const dayMs = 86_400_000;
+
+interface RecordFound {
+  readonly principal: Principal;
+  readonly idempotency: Idempotency | null;
+  readonly now: number;
+  readonly input: FoundInput;
+}
+
+/**
+ * Enters a boat where it lies. Who else has the place makes no difference: transients in the way are displaced,
+ * holders and closings give way while it lies there, its own other place ends. Where it lies on the berth it was
+ * assigned, and nothing else is said of it, that assignment stands with its hook-up. Throws a Problem: `invalid-input`.
+ */
+export async function recordFound(
+  { db, inventories }: Services,
+  { principal, idempotency, now, input }: RecordFound,
+): Promise<Found> {
+  const { marinaId, id: actor } = principal;
+  const options = { marinaId, actor, kind: 'occupancy.found', now, idempotency };
+  return marinaTransaction(db, options, async ({ tx, recordChange }) => {
+    const { index, revision } = await inventories.inventoryOf(tx, marinaId);
+    const { settings, timeZone } = index.inventory;
+    const place = partsOfBerth(index, input.berthId, input);
+    const outletIds = input.outletIds ?? null;
+    requireOutlets(index, outletIds ?? [], (position) => `/outletIds/${position}`);
+    const at = Date.parse(input.at);
+    if (at > now + dayMs) throw invalid('/at', 'It lies more than a day ahead. Assign the boat instead.');
+    const boat = await foundBoat(tx, marinaId, input, now);
+    const stay = await arriveOnStay(tx, marinaId, boat, input, { settings, timeZone });
+    const period = { from: at, until: stay.until };
+
+    const own = await ownAssignments(tx, marinaId, boat.id, period);
+    const standing = own.find((assignment) => standsAsAssigned(assignment, stay.id, place, period));
+    if (standing !== undefined && outletIds === null) {
+      const answer = { stayId: stay.id, boatId: boat.id, assignment: await documentOf(tx, standing), displaced: [] };
+      await recordChange(plainJson({ stay: stay.before }), answer);
+      return answer;
+    }
+
+    const cuts = own.map(({ id }) => ({ assignmentId: id, at, occupiedUntil: at }));
+    const freed = await cutAssignments(tx, marinaId, cuts);
+    const { displaced, touched } = await displace(tx, marinaId, index, {
+      spaces: boxesOf(place.parts, period),
+      outlets: (outletIds ?? []).map((outletId) => ({ outletId, ...period })),
+      cause: `"${boat.name}" was found there.`,
+    });
+    const standsOn = await findStoodOn(tx, marinaId, place.parts, outletIds ?? [], period);
+    const findings = foundFindings({ boat, berth: place.berth, at, timeZone, outletIds, standsOn, displaced });
+    const placed = await insertFound(tx, marinaId, {
+      stayId: stay.id,
+      place,
+      orientation: input.orientation ?? place.berth.orientations[0] ?? 'bowIn',
+      period,
+      outletIds: outletIds ?? [],
+      findings,
+      turnoverMs: settings.turnoverMinutes * 60_000,
+      inventoryRevision: revision,
+    });
+    const losesRest = own.some(({ stayId, untilAt }) => stayId === stay.id && untilAt.getTime() > period.until);
+    await noteNeedOfBerth(tx, marinaId, stay.id, losesRest ? restFinding(place, boat.name, period) : null);
+    await rewriteDerivedUses(tx, marinaId, {
+      unitIds: [...touched.unitIds, ...freed.unitIds],
+      outletIds: [...touched.outletIds, ...freed.outletIds],
+      since: Math.min(touched.since, freed.since),
+    });
+    const answer = {
+      stayId: stay.id,
+      boatId: boat.id,
+      assignment: await documentOf(tx, placed),
+      displaced: displaced.map(displacedDocument),
+    };
+    await recordChange(
+      plainJson({ stay: stay.before, assignments: [...own, ...displaced.map(({ assignment }) => assignment)] }),
+      answer,
+    );
+    return answer;
+  });
+}
+
+function ownAssignments(tx: Tx, marinaId: string, boatId: string, { from, until }: Period): Promise<Assignment[]> {
+  return tx.assignment.findMany({
+    where: { marinaId, stay: { boatId }, fromAt: { lt: new Date(until) }, untilAt: { gt: new Date(from) } },
+    orderBy: [{ fromAt: 'asc' }, { id: 'asc' }],
+  });
+}
+
+function standsAsAssigned(assignment: Assignment, stayId: string, place: BerthParts, { from, until }: Period): boolean {
+  return (
+    assignment.stayId === stayId &&
+    assignment.berthId === place.berth.id &&
+    assignment.faceFromM === (place.range?.fromM ?? null) &&
+    assignment.faceUntilM === (place.range?.untilM ?? null) &&
+    assignment.fromAt.getTime() <= from &&
+    until <= assignment.untilAt.getTime()
+  );
+}
+
+function boxesOf(parts: readonly UnitPart[], { from, until }: Period): SpaceBox[] {
+  return parts.map((part) => ({ ...part, from, until }));
+}
+
+interface NewFound {
+  readonly stayId: string;
+  readonly place: BerthParts;
+  readonly orientation: string;
+  readonly period: Period;
+  readonly outletIds: readonly string[];
+  readonly findings: readonly Finding[];
+  readonly turnoverMs: number;
+  readonly inventoryRevision: number;
+}
+
+async function insertFound(tx: Tx, marinaId: string, found: NewFound): Promise<Assignment> {
+  const { place, period, findings } = found;
+  const fromAt = new Date(period.from);
+  const untilAt = new Date(period.until);
+  const occupiedUntil = await turnoverEnd(tx, marinaId, place.parts, period.until, found.turnoverMs);
+  const assignment = await tx.assignment.create({
+    data: {
+      marinaId,
+      id: randomUUID(),
+      stayId: found.stayId,
+      berthId: place.berth.id,
+      faceFromM: place.range?.fromM ?? null,
+      faceUntilM: place.range?.untilM ?? null,
+      orientation: found.orientation,
+      fromAt,
+      untilAt,
+      occupiedUntil,
+      found: true,
+      findings: plainJson(findings),
+      verdict: verdictOf(findings),
+      overrides: [],
+      rulesEdition,
+      inventoryRevision: found.inventoryRevision,
+    },
+  });
+  const assignmentId = assignment.id;
+  await tx.spaceUse.createMany({
+    data: place.parts.map((part) => ({ marinaId, ...part, fromAt, untilAt: occupiedUntil, assignmentId })),
+  });
+  await tx.outletUse.createMany({
+    data: found.outletIds.map((outletId) => ({ marinaId, outletId, fromAt, untilAt, assignmentId })),
+  });
+  return assignment;
+}
+
+/** Turnover time after a found boat, as far as nobody is placed there already: only the boat itself displaces. */
+async function turnoverEnd(
+  tx: Tx,
+  marinaId: string,
+  parts: readonly UnitPart[],
+  until: number,
+  turnoverMs: number,
+): Promise<Date> {
+  const wanted = new Date(until + turnoverMs);
+  const next = await tx.spaceUse.findFirst({
+    where: {
+      marinaId,
+      assignmentId: { not: null },
+      fromAt: { gte: new Date(until), lt: wanted },
+      OR: parts.map(({ unitId, fromM, untilM }) => ({ unitId, fromM: { lt: untilM }, untilM: { gt: fromM } })),
+    },
+    orderBy: { fromAt: 'asc' },
+    select: { fromAt: true },
+  });
+  return next?.fromAt ?? wanted;
+}
+
+/** Its place ends before the one that it had would have: it needs another for the rest. */
+function restFinding({ berth }: BerthParts, boatName: string, { until }: Period): Finding {
+  const from = new Date(until).toISOString();
+  return {
+    rule: 'space.rest',
+    level: 'refuse',
+    subject: { kind: 'berth', id: berth.id, label: berth.label },
+    actual: from,
+    limit: null,
+    unit: null,
+    source: 'occupancy as recorded',
+    message: `"${boatName}" is expected to leave berth ${berth.label} at ${from}, before its stay ends. Find it a berth for the rest, or shorten the stay.`,
+  };
+}
+
+async function noteNeedOfBerth(tx: Tx, marinaId: string, stayId: string, finding: Finding | null): Promise<void> {
+  const needs = finding === null ? null : JSON.stringify([finding]);
+  await tx.$executeRaw`UPDATE stay SET needs_berth = ${needs}::jsonb WHERE marina_id = ${marinaId} AND id = ${stayId}`;
+}
+
+async function documentOf(tx: Tx, row: Assignment): Promise<Found['assignment']> {
+  const uses = await tx.outletUse.findMany({
+    where: { marinaId: row.marinaId, assignmentId: row.id },
+    orderBy: { id: 'asc' },
+    select: { outletId: true },
+  });
+  // Findings, verdict and orientation are stored as core gave them.
+  return {
+    id: row.id,
+    berthId: row.berthId,
+    fromM: row.faceFromM,
+    untilM: row.faceUntilM,
+    orientation: row.orientation as Found['assignment']['orientation'],
+    from: row.fromAt.toISOString(),
+    until: row.untilAt.toISOString(),
+    outletIds: [...new Set(uses.map(({ outletId }) => outletId))],
+    found: row.found,
+    verdict: row.verdict as Found['assignment']['verdict'],
+    findings: z.array(findingSchema).parse(row.findings),
+    version: row.version,
+  };
+}

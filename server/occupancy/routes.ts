@@ -1,0 +1,125 @@
+import { z } from 'zod';
+import type { Period } from '../../core/periods.ts';
+import { type InputError, Problem } from '../errors.ts';
+import { everyRole } from '../http/access.ts';
+import { instant, marinaParams } from '../http/fields.ts';
+import { defineRoute, type RouteDefinition } from '../http/route.ts';
+import { foundInputSchema, foundSchema } from './found-schema.ts';
+import { listOccupancy } from './list-occupancy.ts';
+import { recordFound } from './record-found.ts';
+
+const tag = 'Occupancy';
+const mostDays = 31;
+
+const use = {
+  from: instant,
+  until: instant.nullable(),
+  by: z
+    .strictObject({
+      kind: z.enum(['assignment', 'holding', 'outOfService']),
+      id: z.string(),
+      label: z.string().describe('Boat, holder, or reason of the closing.'),
+      stayId: z.string().nullable(),
+      stayState: z.string().nullable(),
+      boatId: z.string().nullable(),
+    })
+    .meta({ id: 'OccupancyUser' }),
+};
+
+const occupancySchema = z
+  .strictObject({
+    from: instant,
+    until: instant,
+    spaces: z.array(
+      z.strictObject({
+        unitId: z.string(),
+        unitLabel: z.string(),
+        fromM: z.number().nullable().describe('Metres of a face; null on a unit that is taken whole.'),
+        untilM: z.number().nullable(),
+        ...use,
+      }),
+    ),
+    outlets: z.array(
+      z.strictObject({
+        outletId: z.string(),
+        outletLabel: z.string(),
+        statedVa: z.number().nullable(),
+        ...use,
+      }),
+    ),
+  })
+  .meta({ id: 'Occupancy' });
+
+const occupancyQuery = z
+  .strictObject({
+    at: instant.optional().describe('At this moment; left out together with the others: now.'),
+    from: instant.optional(),
+    until: instant.optional(),
+  })
+  .refine(({ at, from, until }) => at === undefined || (from === undefined && until === undefined), {
+    path: ['at'],
+    message: 'Give "at" alone, or "from" and "until".',
+  })
+  .refine(({ from, until }) => (from === undefined) === (until === undefined), {
+    path: ['until'],
+    message: 'Give "from" and "until" together.',
+  });
+
+export const routes: RouteDefinition[] = [
+  defineRoute({
+    method: 'GET',
+    url: '/v1/marinas/:marinaId/occupancy',
+    operationId: 'listOccupancy',
+    summary: 'Show who is on which berth space and outlet',
+    description: `Boats, holders and closings in the order of the inventory, at a moment or over at most ${mostDays} days.`,
+    tag,
+    roles: everyRole,
+    params: marinaParams,
+    query: occupancyQuery,
+    response: { 200: occupancySchema },
+  }).handle(async ({ params, query, now }, { db }) => {
+    const period = periodOf(query, now);
+    const list = await listOccupancy(db, params.marinaId, period);
+    const { from, until } = period;
+    return {
+      status: 200,
+      body: { from: new Date(from).toISOString(), until: new Date(until).toISOString(), ...list },
+    };
+  }),
+  defineRoute({
+    method: 'POST',
+    url: '/v1/marinas/:marinaId/occupancy-found',
+    operationId: 'recordFound',
+    summary: 'Enter a boat where it was found',
+    description:
+      'Never refused because of who else has the place: transients in the way are displaced, listed, and marked as needing a berth; holders and closings give way while the boat lies there.',
+    tag,
+    roles: ['harbormaster', 'dockhand'],
+    params: marinaParams,
+    body: foundInputSchema,
+    example: {
+      berthId: 'A1',
+      boat: { name: 'Grey Petrel', lengthOverallM: 9.4 },
+      at: '2030-06-10T07:10:00-05:00',
+      outletIds: ['a1a'],
+    },
+    idempotent: true,
+    response: { 200: foundSchema },
+  }).handle(async ({ principal, body, now, idempotency }, services) => {
+    const found = await recordFound(services, { principal, idempotency, now, input: body });
+    return { status: 200, body: found };
+  }),
+];
+
+function periodOf({ at, from, until }: z.output<typeof occupancyQuery>, now: number): Period {
+  if (from === undefined || until === undefined) {
+    const moment = at === undefined ? now : Date.parse(at);
+    return { from: moment, until: moment + 1 };
+  }
+  const period = { from: Date.parse(from), until: Date.parse(until) };
+  const days = (period.until - period.from) / 86_400_000;
+  if (days > 0 && days <= mostDays) return period;
+  const message = `The period must be longer than nothing and at most ${mostDays} days; this one has ${days.toFixed(1)}.`;
+  const error: InputError = { in: 'query', pointer: '/until', message };
+  throw new Problem('invalid-input', message, { errors: [error] });
+}
