@@ -1,5 +1,5 @@
-import { type Finding, verdictOf } from '../../findings.ts';
 import type { AdapterPool, Component } from './components.ts';
+import { type Grade, gravityOf } from './grades.ts';
 
 export interface Candidate {
   readonly component: Component;
@@ -27,14 +27,6 @@ export function compareScores(a: Score, b: Score): number {
   );
 }
 
-const gravityOf = { clear: 0, cautioned: 1, unconfirmed: 2, refused: 3 } as const;
-
-/** Gravity and doubts, of a judgement or as the least that one can come to. */
-export interface Grade {
-  readonly gravity: number;
-  readonly doubts: number;
-}
-
 /**
  * Judges the components and drops those that another one betters: it feeds the same inlets with outlets and adapters
  * that are all among theirs, and is no worse. `endsOf` is what its inlets and outlets bring by themselves, the least that it can come
@@ -44,7 +36,7 @@ export function undominated(
   components: readonly Component[],
   poolCount: number,
   endsOf: (component: Component) => Grade,
-  judgeWiring: (component: Component) => readonly Finding[],
+  wiringOf: (component: Component) => Grade,
 ): Candidate[] {
   const byInlets = new Map<number, Candidate[]>();
   const candidates: Candidate[] = [];
@@ -60,7 +52,7 @@ export function undominated(
     const below = rivals.filter(isWithin);
     const ends = endsOf(component);
     if (below.some((rival) => isNoWorse(rival.score, ends))) continue;
-    const wiring = gradeOf(judgeWiring(component));
+    const wiring = wiringOf(component);
     const score: Score = {
       gravity: Math.max(ends.gravity, wiring.gravity),
       unfed: 0,
@@ -75,15 +67,6 @@ export function undominated(
     candidates.push(candidate);
   }
   return candidates.sort((a, b) => compareScores(a.score, b.score));
-}
-
-export function gradeOf(findings: readonly Finding[]): Grade {
-  let doubts = 0;
-  for (const { level, subject } of findings) {
-    // A question about the boat as a whole is one question, however many outlets raise it.
-    if ((level === 'refuse' || level === 'confirm') && subject.kind !== 'boat') doubts++;
-  }
-  return { gravity: gravityOf[verdictOf(findings)], doubts };
 }
 
 function isNoWorse(a: Grade, b: Grade): boolean {

@@ -199,12 +199,13 @@ function feasibleConfigurations(
 }
 
 /**
- * An adapter that ends in the pattern of an outlet behind it only adds to it, unless it feeds something else too or
- * brings a breaker that protects what follows.
+ * An adapter that ends in the one-line pattern of an outlet behind it only adds to it, unless it feeds something else
+ * too or brings a breaker that protects what follows. (With two lines it may drop the one that does not suit.)
  */
 function pointlessBelow(kind: AdapterKind, sinkId: string, above: readonly string[]): readonly string[] {
   if (kind.conductors.some(({ breakerA }) => breakerA !== null)) return [];
-  return kind.connectors.length > 1 ? above : [...above, sinkId];
+  const hasOneLine = configuration(sinkId)?.terminals.includes('L2') === false;
+  return kind.connectors.length === 1 && hasOneLine ? [...above, sinkId] : above;
 }
 
 function shorePowerPatterns(outlets: readonly SupplyOutlet[]): readonly string[] {

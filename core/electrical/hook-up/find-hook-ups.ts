@@ -1,8 +1,9 @@
 import type { Finding, Subject } from '../../findings.ts';
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { adapterKinds } from '../../standards/adapter-kinds.ts';
-import { combine, compareScores, type Grade, gradeOf, type Score, undominated } from './combine.ts';
+import { combine, compareScores, type Score, undominated } from './combine.ts';
 import { type AdapterPool, type Component, enumerateComponents, mostAdaptersInRow } from './components.ts';
+import { gradesOfEnds, gradesOfWiring } from './grades.ts';
 import type {
   HookUp,
   HookUpBoat,
@@ -12,11 +13,9 @@ import type {
   PowerSink,
   PowerSource,
 } from './hook-up.ts';
-import { judgeInlet, powerInlets } from './inlet-rules.ts';
-import { judgedHookUp, judgeWiringOf } from './judge.ts';
-import { judgeOutlet } from './outlet-rules.ts';
+import { powerInlets } from './inlet-rules.ts';
+import { judgedHookUp } from './judge.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
-import { traceHookUp } from './trace.ts';
 
 /** One entry of what may be used: aboard, or in the dock's stock and not lent. */
 export interface AvailableAdapter {
@@ -38,7 +37,7 @@ export interface HookUpRequest {
 }
 
 export interface FoundHookUps {
-  /** Best first: by verdict, inlets left without power, doubts, adapters, outlets. Refused ones too. */
+  /** Best first: by verdict, inlets left without power, doubts, adapters, outlets. Refused ones only where nothing else is. */
   readonly hookUps: readonly JudgedHookUp[];
   /** Why there is none, where there is none. */
   readonly findings: readonly Finding[];
@@ -47,7 +46,7 @@ export interface FoundHookUps {
 }
 
 // Far above any berth; it bounds what a caller of the calculator can make the search do.
-const mostComponents = 5_000;
+const mostComponents = 3_000;
 
 /** Pieces aboard and in stock as the search takes them. Kinds that nobody knows are left out. */
 export function adaptersAboard(boat: HookUpBoat): AvailableAdapter[] {
@@ -67,28 +66,34 @@ export function findHookUps(request: HookUpRequest): FoundHookUps {
 
   const pools = poolsOf(request);
   const inletCount = Math.min(powerInlets(boat).length, 31);
-  const { candidates, truncated, best: full } = searchFull(request, context, pools, inletCount);
-  // Leaving an inlet without power is worth a thought only where nothing feeds them all.
-  const best = full.some((each) => each.score.gravity < 3)
-    ? full
-    : combine(candidates, inletCount, pools, request.most, true);
+  const { candidates, truncated, best: full } = searchStages(request, context, pools, inletCount);
+  const usable = candidates.filter(({ score }) => score.gravity < 3);
+  let best = full;
+  // Leaving an inlet without power is worth a thought only where nothing feeds them all, a refused way only after that.
+  if (best.length === 0) best = combine(usable, inletCount, pools, request.most, true);
+  if (best.length === 0) best = combine(candidates, inletCount, pools, request.most, false);
+  if (best.length === 0) best = combine(candidates, inletCount, pools, request.most, true);
   const hookUps = best.map((each) => judgedHookUp(assemble(each.components, pools, request.adapters), context));
   return { hookUps, findings: hookUps.length === 0 ? [nothingMates(request)] : [], truncated };
 }
 
 /**
- * Hook-ups that feed every inlet, with more and more adapters in a row until more of them can only be worse than what
- * is found.
+ * Hook-ups that feed every inlet and are not refused, with more and more adapters in a row until more of them can only
+ * be worse than what is found.
  */
-function searchFull(request: HookUpRequest, context: HookUpContext, pools: readonly AdapterPool[], inletCount: number) {
+function searchStages(
+  request: HookUpRequest,
+  context: HookUpContext,
+  pools: readonly AdapterPool[],
+  inletCount: number,
+) {
   const ends = gradesOfEnds(context);
+  const wiring = gradesOfWiring(context, (component) => assemble([component], pools, []));
   for (let inRow = 0; ; inRow++) {
     const { components, truncated } = enumerateComponents(request.boat, request.outlets, pools, inRow, mostComponents);
-    const candidates = undominated(components, pools.length, ends.ofComponent, (component) => {
-      const hookUp = assemble([component], pools, []);
-      return judgeWiringOf(hookUp, traceHookUp(hookUp, context), context);
-    });
-    const best = combine(candidates, inletCount, pools, request.most, false);
+    const candidates = undominated(components, pools.length, ends.ofComponent, wiring);
+    const usable = candidates.filter(({ score }) => score.gravity < 3);
+    const best = combine(usable, inletCount, pools, request.most, false);
     const last = best[request.most - 1];
     const more: Score = { ...ends.least, unfed: 0, adapters: inRow + 1, outlets: 1 };
     const isEnough = last !== undefined && compareScores(last.score, more) <= 0;
@@ -110,54 +115,6 @@ export function hookUpToBring(request: HookUpRequest): JudgedHookUp | null {
   const refusals = found?.findings.filter(({ level }) => level === 'refuse') ?? [];
   if (found === undefined || refusals.some(({ rule }) => rule !== 'hookup.adapterMissing')) return null;
   return found;
-}
-
-/**
- * What the outlets and inlets of a component bring by themselves, each judged once for the whole search; and the least
- * that any hook-up feeding every inlet comes to.
- */
-function gradesOfEnds(context: HookUpContext) {
-  const ofOutlets = new Map<string, Grade>();
-  for (const outlet of context.outlets.values()) ofOutlets.set(outlet.id, gradeOf(judgeOutlet(outlet, context)));
-  const ofInlets = new Map<string, Grade>();
-  let least: Grade = { gravity: 0, doubts: 0 };
-  for (const inlet of powerInlets(context.boat)) {
-    let ofInlet: Grade | null = null;
-    for (const id of inlet.configurationIds?.value ?? []) {
-      const grade = gradeOf(judgeInlet(inlet, id, context));
-      ofInlets.set(`${inlet.id} ${id}`, grade);
-      ofInlet = ofInlet === null ? grade : leastOf(ofInlet, grade);
-    }
-    if (ofInlet !== null) least = together(least, ofInlet);
-  }
-  const leastOutlet = [...ofOutlets.values()].reduce<Grade | null>((a, b) => (a === null ? b : leastOf(a, b)), null);
-  if (leastOutlet !== null) least = together(least, leastOutlet);
-
-  const gradeOfSink = (sink: PowerSink): Grade | undefined => {
-    if (sink.kind !== 'inlet') return undefined;
-    const grade = ofInlets.get(`${sink.inletId} ${sink.configurationId}`);
-    const inlet = context.boat.inlets.find((each) => each.id === sink.inletId);
-    return grade ?? (inlet === undefined ? undefined : gradeOf(judgeInlet(inlet, sink.configurationId, context)));
-  };
-  const ofComponent = ({ joints }: Component): Grade => {
-    let grade: Grade = { gravity: 0, doubts: 0 };
-    for (const { from, to } of joints) {
-      const source = from.kind === 'outlet' ? ofOutlets.get(from.outletId) : undefined;
-      const sink = gradeOfSink(to);
-      if (source !== undefined) grade = together(grade, source);
-      if (sink !== undefined) grade = together(grade, sink);
-    }
-    return grade;
-  };
-  return { ofComponent, least };
-}
-
-function together(a: Grade, b: Grade): Grade {
-  return { gravity: Math.max(a.gravity, b.gravity), doubts: a.doubts + b.doubts };
-}
-
-function leastOf(a: Grade, b: Grade): Grade {
-  return { gravity: Math.min(a.gravity, b.gravity), doubts: Math.min(a.doubts, b.doubts) };
 }
 
 function contextOf(request: HookUpRequest): HookUpContext {

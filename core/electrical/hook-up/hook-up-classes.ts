@@ -56,6 +56,11 @@ function asPlace(outlet: SupplyOutlet, place: number): SupplyOutlet {
   return { ...outlet, id: `${idMark}${place};`, label: `${labelMark}${place};` };
 }
 
+/** The place in the list of outlets that an outlet's id in a hook-up of a class stands for. */
+export function placeOf(outletId: string): number {
+  return Number(outletId.slice(idMark.length, -1));
+}
+
 /** A hook-up found for a class, at a berth of it. */
 export function nameOutlets(judged: JudgedHookUp, outlets: readonly SupplyOutlet[]): JudgedHookUp {
   return {

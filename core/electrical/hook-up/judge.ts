@@ -20,7 +20,7 @@ export function judgeWiringOf(hookUp: HookUp, traced: TracedHookUp, context: Hoo
   for (const connector of traced.connectors) findings.push(...judgeAdapterVolts(connector));
   findings.push(...judgeProtection(traced, context), ...judgeJoined(traced));
   findings.push(...judgeAdapters(hookUp, traced, context.boat));
-  return findings;
+  return onceEach(findings);
 }
 
 /** What outlets and inlets bring by themselves, whatever joins them. */

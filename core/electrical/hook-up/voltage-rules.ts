@@ -5,7 +5,7 @@ import { phasorOf, type TracedConnector, type TracedInlet } from './trace.ts';
 import { lineToLineNeed, needFact } from './wiring-rules.ts';
 
 /** Share of the rated volts within which equipment is built to run. */
-export const voltageTolerance = 0.1;
+const voltageTolerance = 0.1;
 const toleranceSource = 'NEMA MG 1 and EN 50160 (from memory): within 10 % of nominal';
 /** Down to here line-to-line equipment runs at reduced output; 208 V on 240 V is 0.867. */
 const reducedShare = 0.85;

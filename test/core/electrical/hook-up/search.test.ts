@@ -120,7 +120,7 @@ describe('the search', () => {
       ),
       { numRuns: 400 },
     );
-    expect(fed).toBeGreaterThan(20);
+    expect(fed).toBeGreaterThan(40);
   });
 
   const two30 = boat([inlet('I1', 'L5-30'), inlet('I2', 'L5-30', { duty: fact('airConditioning') })]);
