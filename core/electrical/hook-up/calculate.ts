@@ -11,7 +11,7 @@ import { judgedHookUp } from './judge.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
 /** An outlet as an engineer describes it for the calculator. Null is unknown. */
-export interface CalculatorOutlet {
+interface CalculatorOutlet {
   readonly id: string;
   readonly configurationId: string;
   readonly systemId: string | null;
@@ -23,7 +23,7 @@ export interface CalculatorOutlet {
   readonly supplyId: string | null;
 }
 
-export interface CalculatorInlet {
+interface CalculatorInlet {
   readonly id: string;
   readonly configurationIds: readonly string[] | null;
   readonly mainBreakerA: number | null;

@@ -16,7 +16,7 @@ export interface Grade {
   readonly doubts: number;
 }
 
-export function gradeOf(findings: readonly Finding[]): Grade {
+function gradeOf(findings: readonly Finding[]): Grade {
   let doubts = 0;
   for (const { level, subject } of findings) {
     // A question about the boat as a whole is one question, however many outlets raise it.

@@ -7,7 +7,7 @@ import { linePairs } from './voltage-rules.ts';
 import { pathsTo } from './wiring-rules.ts';
 
 /** What arrives at one inlet, leg by leg. */
-export function inletSupply(traced: TracedInlet, context: HookUpContext): InletSupply {
+function inletSupply(traced: TracedInlet, context: HookUpContext): InletSupply {
   const legs = traced.configuration.terminals.filter(isLineTerminal).map((terminal): InletLeg => {
     const path = pathsTo(traced, terminal)[0];
     if (path === undefined) return { terminal, outletId: null, line: null, lineToNeutralV: null, availableA: null };
@@ -32,7 +32,7 @@ export function inletSupply(traced: TracedInlet, context: HookUpContext): InletS
 }
 
 /** VA that these inlets can draw together: legs on one pole share its breaker. Null where a breaker or voltage is unknown. */
-export function drawableVa(inlets: readonly TracedInlet[], context: HookUpContext): number | null {
+function drawableVa(inlets: readonly TracedInlet[], context: HookUpContext): number | null {
   const poles = new Map<string, { limitA: number; sumA: number; voltageV: number }>();
   for (const traced of inlets) {
     const pairs = linePairs(traced);

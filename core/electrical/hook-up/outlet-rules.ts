@@ -204,7 +204,8 @@ function frequency(outlet: SupplyOutlet, context: HookUpContext): Finding[] {
   const source = `${citation(system.source)}; mating does not prove frequency`;
   const stated = boat.frequenciesHz;
   const base = { subject, limit: system.frequencyHz, unit: 'Hz', source };
-  if (stated === null)
+  // A default is an assumption: it confirms nothing.
+  if (stated === null || stated.origin === 'default')
     return [
       {
         rule: 'hookup.frequencyUnknown',
@@ -231,16 +232,7 @@ function frequency(outlet: SupplyOutlet, context: HookUpContext): Finding[] {
         mend: `a supply of ${accepted} Hz, or a converter aboard`,
       },
     ];
-  if (stated.origin !== 'default') return [];
-  return [
-    {
-      rule: 'hookup.frequencyAssumed',
-      level: 'note',
-      ...base,
-      actual: accepted,
-      message: `${boat.name} is assumed to be built for ${accepted} Hz: nobody has stated it.`,
-    },
-  ];
+  return [];
 }
 
 function missing(outlet: SupplyOutlet, fact: string, question: string) {

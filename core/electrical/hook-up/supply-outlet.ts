@@ -20,7 +20,7 @@ export interface SupplyOutlet {
   readonly devicesAbove: readonly DeviceAbove[];
 }
 
-export interface DeviceAbove {
+interface DeviceAbove {
   readonly equipmentId: string;
   readonly device: 'fitted' | 'unknown';
 }

@@ -8,7 +8,7 @@ import { type Phasor, polar, zero } from './phasor.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
 /** One conductor of an adapter on the way from an outlet's contact to an inlet's. */
-export interface Segment {
+interface Segment {
   readonly key: string;
   readonly adapter: Subject;
   readonly ratedA: number;
@@ -51,7 +51,7 @@ export interface TracedHookUp {
   readonly findings: readonly Finding[];
 }
 
-export const lineTerminals: readonly LineName[] = ['L1', 'L2', 'L3'];
+const lineTerminals: readonly LineName[] = ['L1', 'L2', 'L3'];
 
 export function outletSubject(outlet: SupplyOutlet): Subject {
   return { kind: 'outlet', id: outlet.id, label: outlet.label };

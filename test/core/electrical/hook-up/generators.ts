@@ -20,12 +20,7 @@ const commonIds = [
   '5-20',
 ];
 const patterns = configurations.filter(({ id }) => commonIds.includes(id));
-export const pattern = fc.constantFrom(
-  ...commonIds,
-  'PS-100-120/208-4P5W',
-  'IEC-32-2P+E-230-6h',
-  'IEC-32-3P+N+E-400-6h',
-);
+const pattern = fc.constantFrom(...commonIds, 'PS-100-120/208-4P5W', 'IEC-32-2P+E-230-6h', 'IEC-32-3P+N+E-400-6h');
 const systems = supplySystems.filter(({ hasNeutral }) => hasNeutral);
 
 function patternOf(id: string): Configuration {
@@ -68,10 +63,7 @@ export function knownOutlet(id: string): fc.Arbitrary<SupplyOutlet> {
     });
 }
 
-export function knownInlet(
-  id: string,
-  duties: readonly ('house' | 'airConditioning' | 'notPower')[],
-): fc.Arbitrary<Inlet> {
+function knownInlet(id: string, duties: readonly ('house' | 'airConditioning' | 'notPower')[]): fc.Arbitrary<Inlet> {
   return fc
     .record({
       configurationId: pattern,

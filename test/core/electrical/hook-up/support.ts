@@ -3,7 +3,6 @@ import type { AvailableAdapter, HookUpRequest } from '../../../../core/electrica
 import type { HookUp, HookUpBoat, HookUpContext } from '../../../../core/electrical/hook-up/hook-up.ts';
 import type { SupplyOutlet } from '../../../../core/electrical/hook-up/supply-outlet.ts';
 import type { Fact } from '../../../../core/facts.ts';
-import type { FindingLevel } from '../../../../core/findings.ts';
 import { adapterKinds } from '../../../../core/standards/adapter-kinds.ts';
 import type { LineName } from '../../../../core/standards/configuration.ts';
 import { supplySystem } from '../../../../core/standards/supply-systems.ts';
@@ -130,5 +129,3 @@ export function hookUp(
     ],
   };
 }
-
-export const levels: readonly FindingLevel[] = ['note', 'caution', 'confirm', 'refuse'];
