@@ -1,0 +1,90 @@
+import type { Finding, FindingLevel } from '../../findings.ts';
+import type { Berth, Dock, Orientation, Outlet } from '../../inventory/inventory.ts';
+import {
+  levelOfOutcome,
+  measureReach,
+  type ReachMeasure,
+  type ReachOutcome,
+  type ReachQuestion,
+} from '../measure-reach.ts';
+import type { MetreRange } from '../metres.ts';
+import { judgeReach } from '../reach.ts';
+import { addDoubt, type Doubt, doubtOf, noDoubt } from './doubt.ts';
+import type { CordNeeded } from './options.ts';
+import type { PowerWay } from './power-ways.ts';
+import type { Prepared } from './prepare.ts';
+
+/** Where the boat would lie: what decides how far its inlets are from the outlets. */
+export interface Lying {
+  readonly berth: Berth;
+  readonly dock: Dock;
+  readonly orientation: Orientation;
+  readonly place: MetreRange | null;
+}
+
+export interface MeasuredCord {
+  readonly question: ReachQuestion;
+  readonly measure: ReachMeasure;
+}
+
+const doubtOfLevel = (level: FindingLevel | null): Doubt => (level === null ? noDoubt : doubtOf([{ level }]));
+const doubtOfOutcome: Readonly<Record<ReachOutcome, Doubt>> = {
+  reaches: doubtOfLevel(levelOfOutcome.reaches),
+  inSeries: doubtOfLevel(levelOfOutcome.inSeries),
+  undecided: doubtOfLevel(levelOfOutcome.undecided),
+  cordsUnknown: doubtOfLevel(levelOfOutcome.cordsUnknown),
+  short: doubtOfLevel(levelOfOutcome.short),
+  tooFar: doubtOfLevel(levelOfOutcome.tooFar),
+};
+
+/** One cord to each inlet, from the farthest of the outlets that feed it: an adapter that joins two hangs between them. */
+export function measureCords(prepared: Prepared, lying: Lying, way: PowerWay): MeasuredCord[] {
+  const { boat } = prepared.question;
+  const cords: MeasuredCord[] = [];
+  for (const { inletId, outlets } of way.feeds) {
+    const inlet = boat.inlets.find(({ id }) => id === inletId);
+    if (inlet === undefined) continue;
+    let farthest: MeasuredCord | null = null;
+    for (const outlet of outlets) {
+      const question = reachQuestion(prepared, lying, inlet, outlet);
+      if (question === null) continue;
+      const measured = { question, measure: measureReach(question) };
+      if (farthest === null || isFarther(measured.measure, farthest.measure)) farthest = measured;
+    }
+    if (farthest !== null) cords.push(farthest);
+  }
+  return cords;
+}
+
+export function doubtOfCords(cords: readonly MeasuredCord[]): Doubt {
+  return cords.reduce((sum, { measure }) => addDoubt(sum, doubtOfOutcome[measure.outcome]), noDoubt);
+}
+
+export function findingsOfCords(cords: readonly MeasuredCord[]): Finding[] {
+  return cords.flatMap(({ question }) => judgeReach(question).findings);
+}
+
+export function cordsNeeded(cords: readonly MeasuredCord[]): CordNeeded[] {
+  return cords.map(({ question, measure }) => ({
+    outletId: question.outlet.id,
+    inletId: question.inlet?.id ?? '',
+    lengthM: measure.cordNeededM,
+  }));
+}
+
+function isFarther(a: ReachMeasure, b: ReachMeasure): boolean {
+  return a.way.mostM > b.way.mostM || (a.way.mostM === b.way.mostM && a.way.leastM > b.way.leastM);
+}
+
+function reachQuestion(
+  prepared: Prepared,
+  { berth, dock, orientation, place }: Lying,
+  inlet: NonNullable<ReachQuestion['inlet']>,
+  outlet: Outlet,
+): ReachQuestion | null {
+  const reach = berth.reaches.find(({ outletId }) => outletId === outlet.id);
+  if (reach === undefined) return null;
+  const { boat, index } = prepared.question;
+  const { settings } = index.inventory;
+  return { boat, inlet, berth, reach, outlet, cords: prepared.cordRuleOf(outlet), dock, orientation, place, settings };
+}
