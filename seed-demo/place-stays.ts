@@ -11,6 +11,7 @@ import type { Boat } from '../core/boats.ts';
 import type { Finding } from '../core/findings.ts';
 import type { InventoryIndex } from '../core/inventory/index-inventory.ts';
 import type { Berth } from '../core/inventory/inventory.ts';
+import { configuration } from '../core/standards/configurations.ts';
 import type { DemandPractice } from '../core/standards/demand-practice.ts';
 import { addDays, localDay } from './days.ts';
 import type { DemoHolding } from './holders.ts';
@@ -18,7 +19,7 @@ import type { DemoStay } from './season.ts';
 
 /** Where a stay lies, or the words of the berths that came nearest. */
 export type Placement =
-  | { readonly stay: DemoStay; readonly option: BerthOption; readonly occupiedUntil: number }
+  | { readonly stay: DemoStay; readonly boat: Boat; readonly option: BerthOption; readonly occupiedUntil: number }
   | { readonly stay: DemoStay; readonly option: null; readonly refusals: readonly Finding[] };
 
 /**
@@ -63,9 +64,9 @@ export function placeStays(
     const by = { kind: 'assignment', id: assignmentId(stay), label: boat.name } as const;
     const kept = { from, until: occupiedUntil };
     spaceUses.push(...spaceOf(index, option).map((part) => ({ ...part, ...kept, by })));
-    outletUses.push(...option.outletIds.map((outletId) => ({ outletId, ...kept, by, statedVa: null })));
+    outletUses.push(...outletsOf(index, boat, option).map((outlet) => ({ ...outlet, ...kept, by })));
     stockUses.push(...stockOf(option).map((use) => ({ ...use, ...kept, assignmentId: by.id })));
-    return { stay, option, occupiedUntil };
+    return { stay, boat, option, occupiedUntil };
   });
 }
 
@@ -118,6 +119,17 @@ function roomLeftM(boat: Boat, berth: Berth): number {
 export function spaceOf(index: InventoryIndex, { berthId, place }: Pick<BerthOption, 'berthId' | 'place'>) {
   const { fromM, untilM } = place ?? { fromM: 0, untilM: 1 };
   return (index.berths.get(berthId)?.unitIds ?? []).map((unitId) => ({ unitId, fromM, untilM }));
+}
+
+/** The outlets that an option takes, what the boat says it draws spread over them by their ratings. */
+export function outletsOf(index: InventoryIndex, boat: Boat, { outletIds }: Pick<BerthOption, 'outletIds'>) {
+  const ratings = outletIds.map((id) => configuration(index.outlets.get(id)?.configurationId ?? '')?.ratedA ?? 0);
+  const allA = ratings.reduce((sum, ratedA) => sum + ratedA, 0);
+  const statedVa = boat.statedLoadVa?.value ?? null;
+  return outletIds.map((outletId, i) => ({
+    outletId,
+    statedVa: statedVa === null || allA === 0 ? null : (statedVa * (ratings[i] ?? 0)) / allA,
+  }));
 }
 
 /** What an option takes from the dock's stock. */

@@ -4,7 +4,7 @@ import { rulesEdition } from '../core/rules-edition.ts';
 import { instant } from './bulk-insert.ts';
 import { localDay } from './days.ts';
 import type { DemoHolding } from './holders.ts';
-import { assignmentId, type Placement, spaceOf, stockOf } from './place-stays.ts';
+import { assignmentId, outletsOf, type Placement, spaceOf, stockOf } from './place-stays.ts';
 import type { DemoStay } from './season.ts';
 import type { DemoTurnedAway } from './turned-away.ts';
 
@@ -75,7 +75,7 @@ export function placedStayRow(placement: Placement, now: number, timeZone: strin
 /** The rows of one placement: the assignment as it was judged, and what it takes of space, outlets and stock. */
 export function assignmentRows(index: InventoryIndex, inventoryRevision: number, placement: Placement) {
   if (placement.option === null) return { assignment: [], spaces: [], outlets: [], stock: [] };
-  const { stay, option, occupiedUntil } = placement;
+  const { stay, boat, option, occupiedUntil } = placement;
   const id = assignmentId(stay);
   const period = { from_at: instant(stay.from), until_at: instant(occupiedUntil), assignment_id: id };
   const assignment = {
@@ -102,7 +102,11 @@ export function assignmentRows(index: InventoryIndex, inventoryRevision: number,
     until_m: untilM,
     ...period,
   }));
-  const outlets = option.outletIds.map((outletId) => ({ outlet_id: outletId, stated_va: null, ...period }));
+  const outlets = outletsOf(index, boat, option).map(({ outletId, statedVa }) => ({
+    outlet_id: outletId,
+    stated_va: statedVa,
+    ...period,
+  }));
   const stock = stockOf(option).map(({ stockId, quantity }) => ({ stock_id: stockId, quantity, ...period }));
   return { assignment: [assignment], spaces, outlets, stock };
 }

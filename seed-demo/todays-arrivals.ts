@@ -113,7 +113,7 @@ const arrivals: readonly Arrival[] = [
     contact: ['Marlo Sandring', '+1 000 555 0142'],
     hour: 15,
     nights: 2,
-    berths: ['DF-inner'],
+    berths: ['D50', 'D49'],
     note: 'Has the splitter aboard.',
   },
   {
@@ -227,6 +227,29 @@ const arrivals: readonly Arrival[] = [
     nights: 2,
     berths: ['DF-outer'],
     note: 'Port or starboard side to, as the wind wants.',
+  },
+  {
+    // On the feeder whose limits nobody has on record, beside the outlet whose line nobody has measured.
+    boat: {
+      ...known,
+      name: 'Marsh Reckoning',
+      lengthOverallM: 12.9,
+      beamM: 3.9,
+      hull: 'monohull',
+      draftM: 2,
+      plugAsSaid: '30 A',
+      airConditioning: false,
+      inletFromBowM: 10.9,
+      inletSide: 'centre',
+      cordsM: [15.24],
+      needsLineToLine: false,
+    },
+    origin: 'boater',
+    contact: ['Orin Gantley', '+1 000 555 0192'],
+    hour: 18,
+    nights: 1,
+    berths: ['C60', 'C59'],
+    note: '',
   },
   {
     // Wants no power at all.

@@ -1,0 +1,119 @@
+import type { BerthOption, Wishes } from '../../core/berths/options/options.ts';
+import { chosenWay } from '../../core/berths/options/power-ways.ts';
+import { type Prepared, prepare } from '../../core/berths/options/prepare.ts';
+import { dockOf, rankBerth, rankChoice } from '../../core/berths/options/rank-berths.ts';
+import type { Boat } from '../../core/boats.ts';
+import type { JudgedHookUp } from '../../core/electrical/hook-up/hook-up.ts';
+import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
+import type { Orientation } from '../../core/inventory/inventory.ts';
+import { demandPractice } from '../../core/standards/demand-practices.ts';
+import type { Database } from '../../server/db/client.ts';
+import { loadOccupancy } from '../../server/occupancy/load.ts';
+import { addDays, localDay, localMoment } from '../days.ts';
+
+/** A stay that arrives on the day, judged on the occupancy of this moment. */
+export interface Arrival {
+  readonly boat: Boat;
+  readonly from: number;
+  readonly state: string;
+  /** As it lies in the book; null where it has no berth yet. */
+  readonly option: BerthOption | null;
+  /** For judging other berths for the same stay. */
+  readonly prepared: Prepared;
+}
+
+interface StoredArrival {
+  readonly id: string;
+  readonly arrivalAt: Date;
+  readonly departureAt: Date;
+  readonly state: string;
+  readonly wishes: unknown;
+  readonly boat: { readonly id: string; readonly name: string; readonly facts: unknown };
+  readonly assignments: readonly StoredAssignment[];
+}
+
+interface StoredAssignment {
+  readonly id: string;
+  readonly berthId: string;
+  readonly faceFromM: number | null;
+  readonly faceUntilM: number | null;
+  readonly orientation: string;
+  readonly occupiedUntil: Date;
+  readonly hookUp: unknown;
+}
+
+/** The stays that arrive on the local day of `now`, earliest first. */
+export async function judgeArrivals(
+  db: Database,
+  marinaId: string,
+  index: InventoryIndex,
+  now: number,
+): Promise<Arrival[]> {
+  const { timeZone } = index.inventory;
+  const today = localDay(now, timeZone);
+  const rows = await db.prisma.stay.findMany({
+    where: {
+      marinaId,
+      state: { in: ['requested', 'offered', 'promised', 'arrived'] },
+      arrivalAt: {
+        gte: new Date(localMoment(today, 0, timeZone)),
+        lt: new Date(localMoment(addDays(today, 1), 0, timeZone)),
+      },
+    },
+    include: { boat: true, assignments: { orderBy: { fromAt: 'asc' } } },
+    orderBy: [{ arrivalAt: 'asc' }, { id: 'asc' }],
+  });
+  const arrivals: Arrival[] = [];
+  for (const row of rows) arrivals.push(await judgeArrival(db, marinaId, index, row));
+  return arrivals;
+}
+
+async function judgeArrival(
+  db: Database,
+  marinaId: string,
+  index: InventoryIndex,
+  row: StoredArrival,
+): Promise<Arrival> {
+  const { timeZone, settings, practices } = index.inventory;
+  const [from, until] = [row.arrivalAt.getTime(), row.departureAt.getTime()];
+  const occupiedUntil = row.assignments[0]?.occupiedUntil.getTime() ?? until + settings.turnoverMinutes * 60_000;
+  const all = await loadOccupancy(db.prisma, marinaId, { from, until: occupiedUntil });
+  const own = new Set(row.assignments.map(({ id }) => id));
+  const practice = practices.find(({ id }) => id === settings.practiceId) ?? demandPractice(settings.practiceId);
+  if (practice === null) throw new Error(`the practice "${settings.practiceId}" is unknown`);
+  // Facts and wishes are stored as core's own documents.
+  const boat = { ...(row.boat.facts as Omit<Boat, 'id' | 'name'>), id: row.boat.id, name: row.boat.name };
+  const prepared = prepare({
+    index,
+    practice,
+    boat,
+    period: { from, until },
+    occupiedUntil,
+    localDays: { from: localDay(from, timeZone), until: addDays(localDay(until, timeZone), 1) },
+    wishes: row.wishes as Wishes,
+    spaceUses: all.spaceUses.filter(({ by }) => !own.has(by.id)),
+    outletUses: all.outletUses.filter(({ by }) => !own.has(by.id)),
+    stockUses: all.stockUses.filter(({ assignmentId }) => !own.has(assignmentId)),
+  });
+  const assignment = row.assignments[0];
+  return {
+    boat,
+    from,
+    state: row.state,
+    option: assignment === undefined ? null : judgeAssignment(prepared, assignment),
+    prepared,
+  };
+}
+
+function judgeAssignment(prepared: Prepared, assignment: StoredAssignment): BerthOption | null {
+  const { index } = prepared.question;
+  const berth = index.berths.get(assignment.berthId);
+  if (berth === undefined) return null;
+  const { faceFromM, faceUntilM } = assignment;
+  const place = faceFromM === null || faceUntilM === null ? null : { fromM: faceFromM, untilM: faceUntilM };
+  const stored = assignment.hookUp as JudgedHookUp | null;
+  // Where no hook-up could be judged, the berth's own best says which outlet is kept.
+  if (stored === null) return rankBerth(prepared, berth).describe();
+  const lying = { berth, dock: dockOf(prepared, berth), orientation: assignment.orientation as Orientation, place };
+  return rankChoice(prepared, lying, chosenWay(prepared, berth, stored.hookUp)).describe();
+}
