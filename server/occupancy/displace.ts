@@ -133,7 +133,7 @@ const search = `WITH space_hit AS (
   )
   SELECT a.id AS "assignmentId", a.stay_id AS "stayId", s.state AS "stayState", b.id AS "boatId", b.name AS "boatName",
     s.contact_name AS "contactName", s.contact_phone AS "contactPhone", a.berth_id AS "berthId",
-    ${ms('a.from_at')} AS "from", ${ms('a.until_at')} AS "until", ${ms('a.occupied_until')} AS "occupiedUntil",
+    ${ms('a.from_at')} AS "from", ${ms('a.until_at')} AS "until", ${ms('a.occupied_until')} AS "occupiedUntil", to_jsonb(a) AS assignment,
     (SELECT ${ms('h."from"')} FROM space_hit h WHERE h.id = a.id) AS "spaceFrom",
     (SELECT coalesce(json_agg(json_build_object('outletId', o.outlet_id, 'from', ${ms('o."from"')})
         ORDER BY o.outlet_id), '[]') FROM outlet_hit o WHERE o.id = a.id) AS outlets
