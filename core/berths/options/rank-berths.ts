@@ -2,6 +2,7 @@ import { type Finding, gravestFirst, type Verdict } from '../../findings.ts';
 import type { Berth, Dock, Outlet } from '../../inventory/inventory.ts';
 import { configuration } from '../../standards/configurations.ts';
 import { type FitWaste, fitWaste, judgeFit } from '../fit.ts';
+import type { MetreRange } from '../metres.ts';
 import { cordsNeeded, doubtOfCords, findingsOfCords, type Lying, measureCords } from './cords.ts';
 import { addDoubt, type Doubt, doubtOf, isGraver, noDoubt, verdictOfDoubt } from './doubt.ts';
 import { judgeWishes, unmetWishes } from './judge-wishes.ts';
@@ -42,11 +43,10 @@ export function rankBerth(prepared: Prepared, berth: Berth): RankedBerth {
     0,
   );
 
-  const inReach = shorePowerInReach(prepared, berth);
   const about = { ...ofBerth, room: fit, doubt: doubtOf(fit) };
   let best: Candidate | null = null;
   for (const place of places) {
-    const ways = powerWays(prepared, berth, place.metres === null ? inReach : nearest(berth, inReach, place.metres));
+    const ways = powerWays(prepared, berth, outletsAt(prepared, berth, place.metres));
     for (const orientation of berth.orientations) {
       const lying: Lying = { berth, dock, orientation, place: place.metres };
       for (const { doubt, way } of ways) {
@@ -142,6 +142,12 @@ function rankedBerth(prepared: Prepared, { lying, about, way, doubt, score }: Ca
   };
 }
 
+/** Shore-power outlets that a boat there may use: those that the berth reaches, on a face the nearest of them. */
+export function outletsAt(prepared: Prepared, berth: Berth, place: MetreRange | null): Outlet[] {
+  const inReach = shorePowerInReach(prepared, berth);
+  return place === null ? inReach : nearest(berth, inReach, place);
+}
+
 function shorePowerInReach({ question: { index } }: Prepared, berth: Berth): Outlet[] {
   return berth.reaches.flatMap(({ outletId }) => {
     const outlet = index.outlets.get(outletId);
@@ -152,11 +158,7 @@ function shorePowerInReach({ question: { index } }: Prepared, berth: Berth): Out
 const mostOutletsAtPlace = 8;
 
 /** Along a face only the outlets nearest to the boat come into question. */
-function nearest(
-  berth: Berth,
-  outlets: readonly Outlet[],
-  place: { readonly fromM: number; readonly untilM: number },
-): Outlet[] {
+function nearest(berth: Berth, outlets: readonly Outlet[], place: MetreRange): Outlet[] {
   if (outlets.length <= mostOutletsAtPlace) return [...outlets];
   const alongM = new Map(berth.reaches.map((reach) => [reach.outletId, reach.alongM]));
   const offM = ({ id }: Outlet) => {
