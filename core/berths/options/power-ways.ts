@@ -4,6 +4,7 @@ import type { Finding } from '../../findings.ts';
 import type { Berth, Outlet } from '../../inventory/inventory.ts';
 import { configuration } from '../../standards/configurations.ts';
 import { toldValue } from '../told-value.ts';
+import { withOwners } from './chosen-adapters.ts';
 import { addDoubt, type Doubt, doubtOf, noDoubt } from './doubt.ts';
 import type { Prepared } from './prepare.ts';
 
@@ -72,7 +73,8 @@ function possible(way: PowerWay): PossibleWay {
 }
 
 /** The one way that a person chose: these joints and adapters, from outlets of the berth. */
-export function chosenWay(prepared: Prepared, berth: Berth, hookUp: HookUp): PowerWay {
+export function chosenWay(prepared: Prepared, berth: Berth, chosen: HookUp): PowerWay {
+  const { hookUp, findings: ofStock } = withOwners(prepared.question, chosen);
   const inReach = berth.reaches.flatMap(({ outletId }) => prepared.question.index.outlets.get(outletId) ?? []);
   const judged = prepared.hookUps.judge(hookUp, inReach);
   const withIds = (ids: readonly (string | null)[]) => inReach.filter(({ id }) => ids.includes(id));
@@ -90,8 +92,7 @@ export function chosenWay(prepared: Prepared, berth: Berth, hookUp: HookUp): Pow
     named: () => judged,
   });
   const taken = way.outlets.filter(({ id }) => prepared.userOfOutlet.has(id));
-  if (taken.length === 0) return way;
-  const refusals = [noFreeOutlet(prepared, berth, taken)];
+  const refusals = taken.length === 0 ? ofStock : [...ofStock, noFreeOutlet(prepared, berth, taken)];
   return { ...way, doubt: addDoubt(way.doubt, doubtOf(refusals)), findings: () => [...way.findings(), ...refusals] };
 }
 
