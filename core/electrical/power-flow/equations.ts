@@ -132,8 +132,8 @@ export function writeEquations(network: PowerFlowNetwork, topology: Topology): E
       case 'load': {
         const { demand } = element;
         if (demand.model === 'constantImpedance') {
-          const square = demand.resistanceOhm ** 2 + demand.reactanceOhm ** 2;
-          addAdmittance(first, first, demand.resistanceOhm / square, -demand.reactanceOhm / square);
+          addBranch(branch, first);
+          add(branch, branch, -demand.resistanceOhm, -demand.reactanceOhm);
         } else if (demand.powerW !== 0 || demand.reactivePowerVar !== 0) {
           loadElements.push(element);
           loadEnds.push(first);
@@ -279,7 +279,9 @@ function branchCount(element: PowerFlowElement, { deadTransformers }: Topology):
       return element.conductors.length;
     case 'transformer':
       return deadTransformers.has(element.id) ? 0 : element.windings.length;
-    default:
+    case 'load':
+      return element.demand.model === 'constantImpedance' ? 1 : 0;
+    case 'admittance':
       return 0;
   }
 }

@@ -17,6 +17,8 @@ const goodStep = 0.02;
  * more than this many times the highest volts without load is no answer.
  */
 const highestRise = 10;
+/** Volts below this part of the highest source's are rounding. */
+const noVolts = 1e-10;
 /** Rounding allowed in each row, as a part of the sum of its terms, and of the largest such sum among rows like it. */
 const closeEnough = 1e-12;
 const closeEnoughOverall = 1e-14;
@@ -35,8 +37,7 @@ export function solveEquations(equations: Equations): NewtonResult {
   if (unknownCount === 0) return { outcome: 'converged', unknowns, iterations: 0 };
   const solver = blockSolver(equations);
 
-  let highestV = 0;
-  for (const value of given) highestV = Math.max(highestV, Math.abs(value));
+  const highestV = highestGivenV(equations);
   const singular = solver.factor((at, out) => loadAsAdmittance(loads, at, highestV * highestV, faint, out));
   if (singular !== null) return { outcome: 'singular', unknown: singular };
   solver.solve(unknowns);
@@ -103,8 +104,9 @@ function iterate(
     [residual, nextResidual] = [nextResidual, residual];
     state = next;
   }
-  // A load at exactly 0 V takes nothing in these equations, and so is not served.
-  const unserved = loads.elements.findIndex((_, at) => squareAcross(loads, at, unknowns) === 0);
+  // A load at 0 V but for rounding is short-circuited or stands between equal volts: nothing serves it.
+  const nothing = (noVolts * highestGivenV(equations)) ** 2;
+  const unserved = loads.elements.findIndex((_, at) => squareAcross(loads, at, unknowns) <= nothing);
   if (unserved >= 0) return { outcome: 'notConverged', worstLoad: unserved };
   if (state.ratio <= acceptable / closeEnough) return { outcome: 'converged', unknowns, iterations };
   if (loads.count > 0) return { outcome: 'notConverged', worstLoad: mostDepressed(loads, noLoad, unknowns) };
@@ -188,6 +190,12 @@ function mismatch(
 }
 
 const hopeless: Mismatch = { merit: Number.POSITIVE_INFINITY, ratio: Number.POSITIVE_INFINITY };
+
+function highestGivenV({ given }: Equations): number {
+  let highest = 0;
+  for (const value of given) highest = Math.max(highest, Math.abs(value));
+  return highest;
+}
 
 function squareAcross(loads: NonlinearLoads, at: number, unknowns: Float64Array): number {
   return voltsAcross(loads, at, unknowns, 0) ** 2 + voltsAcross(loads, at, unknowns, 1) ** 2;

@@ -1,6 +1,6 @@
 import { type Complex, complex, complexZero, multiplyComplex, scaleComplex, subtractComplex } from '../complex.ts';
 import { coreBaseV, type Equations } from './equations.ts';
-import type { PowerFlowElement, PowerFlowNetwork, TransformerElement } from './network.ts';
+import type { LoadDemand, PowerFlowElement, PowerFlowNetwork, TransformerElement } from './network.ts';
 import type { Topology } from './topology.ts';
 
 export interface PowerFlowSolution {
@@ -168,18 +168,20 @@ function currentsOf(
         return flow(name, plus, minus, complex(re, im));
       });
     case 'load':
-      return [flow(element.kind, element.from, element.to, currentIntoLoad(element, across(0)))];
+      return [
+        flow(
+          element.kind,
+          element.from,
+          element.to,
+          element.demand.model === 'constantImpedance' ? branchCurrent(0) : currentIntoLoad(element.demand, across(0)),
+        ),
+      ];
   }
 }
 
-function currentIntoLoad({ demand }: Extract<PowerFlowElement, { kind: 'load' }>, { re, im }: Complex): Complex {
+function currentIntoLoad(demand: Exclude<LoadDemand, { model: 'constantImpedance' }>, { re, im }: Complex): Complex {
   const square = re * re + im * im;
   if (square === 0) return complexZero;
-  if (demand.model === 'constantImpedance') {
-    const ohms = demand.resistanceOhm ** 2 + demand.reactanceOhm ** 2;
-    const admittance = complex(demand.resistanceOhm / ohms, -demand.reactanceOhm / ohms);
-    return multiplyComplex(admittance, { re, im });
-  }
   const { powerW, reactivePowerVar } = demand;
   const current = complex(
     (powerW * re + reactivePowerVar * im) / square,

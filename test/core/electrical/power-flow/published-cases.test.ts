@@ -18,6 +18,7 @@ import {
   readPublishedCases,
   toNetwork,
 } from './published-case.ts';
+import { powerFlowTolerances } from './tolerances.ts';
 
 // Each case names its source inside: IEEE PES test feeders, Kersting, and the validation cases of three open programs.
 for (const published of readPublishedCases()) {
@@ -33,6 +34,25 @@ for (const published of readPublishedCases()) {
     }
   });
 }
+
+test('no case asks for less than the tolerance table promises', () => {
+  const table = powerFlowTolerances;
+  for (const { case: name, recommended_tolerance: stated } of readPublishedCases()) {
+    const isIeee = name.startsWith('ieee');
+    expect(stated.mag_relative ?? 0).toBeLessThanOrEqual(table.ieeeMagnitudeRelative);
+    expect(stated.mag_abs_v ?? stated.rect_abs_v ?? 0).toBeLessThanOrEqual(
+      isIeee ? table.ieeeCentreTapV : table.doublePrecisionWithOwnShuntsV,
+    );
+    expect(stated.mag_abs_a ?? stated.rect_abs_a ?? 0).toBeLessThanOrEqual(
+      isIeee ? table.ieeeCentreTapA : table.printedTenthA,
+    );
+    expect(stated.deg ?? 0).toBeLessThanOrEqual(table.ieeeAngleDeg);
+    if (name.startsWith('opendss_4wire_load')) {
+      expect(stated.mag_abs_v).toBeLessThanOrEqual(table.doublePrecisionV);
+      expect(stated.deg).toBeLessThanOrEqual(table.doublePrecisionDeg);
+    }
+  }
+});
 
 function nameOf(figure: PublishedFigure): string {
   switch (figure.quantity) {

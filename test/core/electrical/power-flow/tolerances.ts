@@ -16,6 +16,8 @@ export const powerFlowTolerances = {
   /** IEEE centre-tapped feeder printed to 0.01 V and 0.01 A. */
   ieeeCentreTapV: 0.02,
   ieeeCentreTapA: 0.02,
+  /** Currents printed to 0.1 A: half the last digit. */
+  printedTenthA: 0.05,
   /** Sum of currents at each terminal against the sum of their magnitudes there. */
   currentBalanceRelative: 1e-9,
   /** Power in against power out and losses, relative to power in. */
