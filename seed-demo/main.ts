@@ -64,7 +64,8 @@ async function printDay(db: Database, now: number): Promise<void> {
 }
 
 async function printTokens(db: Database, now: number, { host, port }: { host: string; port: number }): Promise<void> {
-  const address = `http://${host}:${port}`;
+  // Port 0 is any free one: the service's own line names it.
+  const address = port === 0 ? `http://${host}:<port>` : `http://${host}:${port}`;
   console.log(`\nAPI: ${address}/v1/marinas/${demoMarinaId}   its description: ${address}/v1/docs`);
   console.log('Tokens of this run (those of earlier runs are revoked):');
   for (const { role, token } of await renewDemoTokens(db, demoMarinaId, now)) {

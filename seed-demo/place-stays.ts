@@ -1,6 +1,5 @@
 import { fitWaste, judgeFit } from '../core/berths/fit.ts';
 import type { OutletUse, SpaceUse, StockUse } from '../core/berths/occupancy.ts';
-import { judgeSpace } from '../core/berths/options/judge-space.ts';
 import type { BerthOption } from '../core/berths/options/options.ts';
 import { type Prepared, prepare } from '../core/berths/options/prepare.ts';
 import { type RankedBerth, rankBerth, rankBerths } from '../core/berths/options/rank-berths.ts';
@@ -11,6 +10,7 @@ import type { Boat } from '../core/boats.ts';
 import type { Finding } from '../core/findings.ts';
 import type { InventoryIndex } from '../core/inventory/index-inventory.ts';
 import type { Berth } from '../core/inventory/inventory.ts';
+import type { Period } from '../core/periods.ts';
 import { configuration } from '../core/standards/configurations.ts';
 import type { DemandPractice } from '../core/standards/demand-practice.ts';
 import { addDays, localDay } from './days.ts';
@@ -34,16 +34,22 @@ export function placeStays(
   stays: readonly DemoStay[],
 ): Placement[] {
   const { timeZone, settings } = index.inventory;
-  const spaceUses: SpaceUse[] = heldSpace(holdings);
-  const outletUses: OutletUse[] = heldOutlets(holdings);
-  const stockUses: StockUse[] = [];
-  return stays.map((stay): Placement => {
+  let spaceUses: SpaceUse[] = heldSpace(holdings);
+  let outletUses: OutletUse[] = heldOutlets(holdings);
+  let stockUses: StockUse[] = [];
+  const yetToCome = earliestOfRest(stays);
+  return stays.map((stay, i): Placement => {
     const boat = boats.get(stay.boatId);
     if (boat === undefined) throw new Error(`stay "${stay.id}" names no boat of the demo`);
     const { from, until } = stay;
     const occupiedUntil = until + settings.turnoverMinutes * 60_000;
-    const during = (use: { readonly from: number; readonly until: number }) =>
-      use.from < occupiedUntil && from < use.until;
+    if (i % 50 === 0) {
+      const matters = (use: Period) => use.until > (yetToCome[i] ?? 0);
+      spaceUses = spaceUses.filter(matters);
+      outletUses = outletUses.filter(matters);
+      stockUses = stockUses.filter(matters);
+    }
+    const during = (use: Period) => use.from < occupiedUntil && from < use.until;
     const prepared = prepare({
       index,
       practice,
@@ -70,6 +76,17 @@ export function placeStays(
   });
 }
 
+/** For each stay the earliest arrival among it and those after it: what ended before is of no more interest. */
+function earliestOfRest(stays: readonly DemoStay[]): number[] {
+  const earliest: number[] = [];
+  let least = Number.POSITIVE_INFINITY;
+  for (let i = stays.length - 1; i >= 0; i--) {
+    least = Math.min(least, stays[i]?.from ?? least);
+    earliest[i] = least;
+  }
+  return earliest;
+}
+
 export function assignmentId(stay: { readonly id: string }): string {
   return `${stay.id}-berth`;
 }
@@ -83,10 +100,10 @@ function preferred(prepared: Prepared, stay: DemoStay): RankedBerth | undefined 
   return undefined;
 }
 
-const snugAtOnce = 6;
+const snugAtOnce = 4;
 
 /**
- * The best of the six free berths that leave the least room over, or of the next six where all of these are refused:
+ * The best of the four free berths that leave the least room over, or of the next four where all of these are refused:
  * what a harbormaster looks at, and a tenth of the work of ranking every berth. Undefined where none will do.
  */
 function bestOfTheSnug(prepared: Prepared): RankedBerth | undefined {
@@ -94,7 +111,7 @@ function bestOfTheSnug(prepared: Prepared): RankedBerth | undefined {
   const { boat, index } = question;
   const isRefused = (findings: readonly Finding[]) => findings.some(({ level }) => level === 'refuse');
   const snug = index.inventory.berths
-    .filter((berth) => berth.faceFromM !== null || judgeSpace(berth, usesOfUnit).length === 0)
+    .filter((berth) => berth.faceFromM !== null || berth.unitIds.every((id) => !usesOfUnit.has(id)))
     .filter((berth) => !isRefused(judgeFit(boat, berth, lowTide, index.inventory.settings)))
     .map((berth) => ({ berth, roomLeftM: roomLeftM(boat, berth) }))
     .sort((a, b) => a.roomLeftM - b.roomLeftM);

@@ -51,8 +51,6 @@ export function inventoryDocument(today: string, random: Random): InventoryDocum
       stock('step-down-SS1-50-to-L5-30', '50 A 125 V to 30 A', 2),
       stock('SS2-50-to-SS1-50', '50 A 125/250 V to 50 A 125 V', 3),
       stock('splitter-SS2-50-to-2xL5-30-breakers', '50 A to two 30 A with breakers', 3),
-      stock('step-down-PS-100-125/250-to-SS2-50', '100 A to 50 A', 2),
-      stock('splitter-PS-100-125/250-to-2xSS2-50', '100 A to two 50 A', 1),
     ],
     patterns: [...slipPatterns, facePattern],
   };
@@ -173,5 +171,5 @@ function together(
 }
 
 function stock(adapterKindId: string, label: string, quantity: number) {
-  return { id: `stock-${adapterKindId.replaceAll('/', '-')}`, label, adapterKindId, quantity };
+  return { id: `stock-${adapterKindId}`, label, adapterKindId, quantity };
 }
