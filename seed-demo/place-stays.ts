@@ -6,12 +6,13 @@ import { type RankedBerth, rankBerth, rankBerths } from '../core/berths/options/
 import { compareScores } from '../core/berths/options/score.ts';
 import { deriveOutletUses } from '../core/berths/outlet-uses.ts';
 import { deriveSpaceUses } from '../core/berths/space-uses.ts';
+import { toldValue } from '../core/berths/told-value.ts';
 import type { Boat } from '../core/boats.ts';
+import { spreadStatedVa } from '../core/electrical/demand/spread-stated.ts';
 import type { Finding } from '../core/findings.ts';
 import type { InventoryIndex } from '../core/inventory/index-inventory.ts';
 import type { Berth } from '../core/inventory/inventory.ts';
 import type { Period } from '../core/periods.ts';
-import { configuration } from '../core/standards/configurations.ts';
 import type { DemandPractice } from '../core/standards/demand-practice.ts';
 import { addDays, localDay } from './days.ts';
 import type { DemoHolding } from './holders.ts';
@@ -138,15 +139,10 @@ export function spaceOf(index: InventoryIndex, { berthId, place }: Pick<BerthOpt
   return (index.berths.get(berthId)?.unitIds ?? []).map((unitId) => ({ unitId, fromM, untilM }));
 }
 
-/** The outlets that an option takes, what the boat says it draws spread over them by their ratings. */
-export function outletsOf(index: InventoryIndex, boat: Boat, { outletIds }: Pick<BerthOption, 'outletIds'>) {
-  const ratings = outletIds.map((id) => configuration(index.outlets.get(id)?.configurationId ?? '')?.ratedA ?? 0);
-  const allA = ratings.reduce((sum, ratedA) => sum + ratedA, 0);
-  const statedVa = boat.statedLoadVa?.value ?? null;
-  return outletIds.map((outletId, i) => ({
-    outletId,
-    statedVa: statedVa === null || allA === 0 ? null : (statedVa * (ratings[i] ?? 0)) / allA,
-  }));
+/** The outlets that an option takes, with what each carries of what the boat says it draws. */
+export function outletsOf(index: InventoryIndex, boat: Boat, { outletIds, hookUp }: BerthOption) {
+  const drawnVa = hookUp === null ? null : toldValue(boat.statedLoadVa);
+  return [...spreadStatedVa(index, outletIds, drawnVa)].map(([outletId, statedVa]) => ({ outletId, statedVa }));
 }
 
 /** What an option takes from the dock's stock. */

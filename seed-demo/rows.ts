@@ -1,6 +1,7 @@
 import type { Boat } from '../core/boats.ts';
 import type { InventoryIndex } from '../core/inventory/index-inventory.ts';
 import { rulesEdition } from '../core/rules-edition.ts';
+import { connectionDocument, tightestDocument } from '../server/berth-options/schema.ts';
 import { instant } from './bulk-insert.ts';
 import { localDay } from './days.ts';
 import type { DemoHolding } from './holders.ts';
@@ -88,7 +89,12 @@ export function assignmentRows(index: InventoryIndex, inventoryRevision: number,
     from_at: instant(stay.from),
     until_at: instant(stay.until),
     occupied_until: instant(occupiedUntil),
-    hook_up: option.hookUp,
+    hook_up: {
+      connection: connectionDocument(option.hookUp),
+      outletIds: option.outletIds,
+      cords: option.cords,
+      tightest: tightestDocument(option.tightest),
+    },
     findings: option.findings,
     verdict: option.verdict,
     overrides: [],

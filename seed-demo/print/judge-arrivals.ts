@@ -1,13 +1,12 @@
+import { judgeChoice } from '../../core/berths/options/judge-choice.ts';
 import type { BerthOption, Wishes } from '../../core/berths/options/options.ts';
-import { chosenWay } from '../../core/berths/options/power-ways.ts';
 import { type Prepared, prepare } from '../../core/berths/options/prepare.ts';
-import { dockOf, rankBerth, rankChoice } from '../../core/berths/options/rank-berths.ts';
 import type { Boat } from '../../core/boats.ts';
-import type { JudgedHookUp } from '../../core/electrical/hook-up/hook-up.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
-import type { Orientation } from '../../core/inventory/inventory.ts';
 import { demandPractice } from '../../core/standards/demand-practices.ts';
+import { assignmentDocument } from '../../server/assignments/schema.ts';
 import type { Database } from '../../server/db/client.ts';
+import type { Assignment } from '../../server/db/generated/client.ts';
 import { loadOccupancy } from '../../server/occupancy/load.ts';
 import { addDays, localDay, localMoment } from '../days.ts';
 
@@ -29,17 +28,7 @@ interface StoredArrival {
   readonly state: string;
   readonly wishes: unknown;
   readonly boat: { readonly id: string; readonly name: string; readonly facts: unknown };
-  readonly assignments: readonly StoredAssignment[];
-}
-
-interface StoredAssignment {
-  readonly id: string;
-  readonly berthId: string;
-  readonly faceFromM: number | null;
-  readonly faceUntilM: number | null;
-  readonly orientation: string;
-  readonly occupiedUntil: Date;
-  readonly hookUp: unknown;
+  readonly assignments: readonly Assignment[];
 }
 
 /** The stays that arrive on the local day of `now`, earliest first. */
@@ -105,15 +94,9 @@ async function judgeArrival(
   };
 }
 
-function judgeAssignment(prepared: Prepared, assignment: StoredAssignment): BerthOption | null {
-  const { index } = prepared.question;
-  const berth = index.berths.get(assignment.berthId);
+function judgeAssignment(prepared: Prepared, assignment: Assignment): BerthOption | null {
+  const berth = prepared.question.index.berths.get(assignment.berthId);
   if (berth === undefined) return null;
-  const { faceFromM, faceUntilM } = assignment;
-  const place = faceFromM === null || faceUntilM === null ? null : { fromM: faceFromM, untilM: faceUntilM };
-  const stored = assignment.hookUp as JudgedHookUp | null;
-  // Where no hook-up could be judged, the berth's own best says which outlet is kept.
-  if (stored === null) return rankBerth(prepared, berth).describe();
-  const lying = { berth, dock: dockOf(prepared, berth), orientation: assignment.orientation as Orientation, place };
-  return rankChoice(prepared, lying, chosenWay(prepared, berth, stored.hookUp)).describe();
+  const { orientation, place, power } = assignmentDocument(assignment);
+  return judgeChoice(prepared, berth, { orientation, place, hookUp: power?.connection?.hookUp ?? null }).describe();
 }

@@ -1,10 +1,13 @@
 import { rm } from 'node:fs/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Boat } from '../../core/boats.ts';
 import { electricalCautions } from '../../core/cautions.ts';
 import { demandAt } from '../../core/electrical/demand/demand-at.ts';
 import { isOver } from '../../core/electrical/demand/part-measures.ts';
 import { indexInventory } from '../../core/inventory/index-inventory.ts';
 import { demandPractice } from '../../core/standards/demand-practices.ts';
+import { assignmentDocument } from '../../server/assignments/schema.ts';
+import { boatFactsSchema, factsToApi } from '../../server/boats/schema.ts';
 import { type Database, openDatabase } from '../../server/db/client.ts';
 import { loadInventory } from '../../server/inventory/load.ts';
 import { loadOccupancy } from '../../server/occupancy/load.ts';
@@ -56,6 +59,16 @@ describe('npm run demo -- --once', () => {
     );
     expect(rows[0]).toMatchObject({ calls: 120, stays: 1_500 });
     expect(rows[0]?.placed).toBeGreaterThan(1_200);
+  });
+
+  it('stores what the API can show: every assignment and every boat', async () => {
+    const assignments = await db.prisma.assignment.findMany();
+    expect(assignments.map(assignmentDocument).every(({ power }) => power !== null)).toBe(true);
+    const boats = await db.prisma.boat.findMany();
+    const faulty = boats.filter(({ facts }) => {
+      return !boatFactsSchema.safeParse(factsToApi(storedFacts(facts))).success;
+    });
+    expect(faulty.map(({ id }) => id)).toEqual([]);
   });
 
   it('gives no space, outlet or adapter away twice, by a plain comparison of every pair', async () => {
@@ -120,6 +133,11 @@ describe('npm run demo -- --once', () => {
     const { code, output } = await runToEnd(['seed-demo/main.ts', '--twice'], environment);
     expect([code, output.trim()]).toEqual([2, '"--twice" is no option of the demo. Use --once, or none.']);
   });
+
+  /** Facts are stored as core's own document. */
+  function storedFacts(facts: unknown): Omit<Boat, 'id' | 'name'> {
+    return facts as Omit<Boat, 'id' | 'name'>;
+  }
 
   function open(): Promise<Database> {
     const { DATABASE_URL, DATA_DIR } = environment;
