@@ -1,3 +1,4 @@
+import { spawn } from 'node:child_process';
 import { rm } from 'node:fs/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Boat } from '../../core/boats.ts';
@@ -11,6 +12,7 @@ import { boatFactsSchema, factsToApi } from '../../server/boats/schema.ts';
 import { type Database, openDatabase } from '../../server/db/client.ts';
 import { loadInventory } from '../../server/inventory/load.ts';
 import { loadOccupancy } from '../../server/occupancy/load.ts';
+import { projectRoot } from '../../server/project-root.ts';
 import { createServerDatabase, emptyFolder, testServerUrl } from '../support/database.ts';
 import { type Ending, runToEnd } from '../support/service-process.ts';
 
@@ -129,10 +131,56 @@ describe('npm run demo -- --once', () => {
     expect(first.output).not.toMatch(/qw_/);
   });
 
+  it(
+    'serves by the code of the service, and each start revokes the tokens of the one before',
+    async () => {
+      await db.close();
+      const earlier = await serveUntil(async () => 200);
+      const answered = await serveUntil(async (address, tokens) => {
+        expect(tokens).toHaveLength(4);
+        expect(await ask(address, earlier.tokens[0])).toBe(401);
+        return ask(address, tokens[0]);
+      });
+      expect(answered.status).toBe(200);
+      db = await open();
+    },
+    minutes,
+  );
+
   it('refuses an option that it does not know', async () => {
     const { code, output } = await runToEnd(['seed-demo/main.ts', '--twice'], environment);
     expect([code, output.trim()]).toEqual([2, '"--twice" is no option of the demo. Use --once, or none.']);
   });
+
+  async function ask(address: string, token: string | undefined): Promise<number> {
+    const headers = { authorization: `Bearer ${token}` };
+    const answer = await fetch(`${address}/v1/marinas/demo/changes?limit=1`, { headers });
+    await answer.text();
+    return answer.status;
+  }
+
+  /** Starts the demo without --once, asks it when it listens, and stops it. */
+  async function serveUntil(asked: (address: string, tokens: readonly string[]) => Promise<number>) {
+    const child = spawn(process.execPath, ['--import', 'tsx', 'seed-demo/main.ts'], {
+      cwd: projectRoot,
+      env: { PATH: process.env.PATH, HOME: process.env.HOME, PORT: '0', LOG_LEVEL: 'info', ...environment },
+      stdio: ['ignore', 'pipe', 'inherit'],
+    });
+    let output = '';
+    const ended = new Promise((resolve) => child.once('close', resolve));
+    const address = await new Promise<string>((resolve, reject) => {
+      child.once('close', () => reject(new Error(`The demo ended: ${output}`)));
+      child.stdout.on('data', (data: Buffer) => {
+        output += data.toString();
+        const listening = /Server listening at (http:\/\/[\d.]+:\d+)/.exec(output)?.[1];
+        if (listening !== undefined) resolve(listening);
+      });
+    });
+    const tokens = [...output.matchAll(/qw_[\w-]+/g)].map(([token]) => token);
+    const status = await asked(address, tokens).finally(() => child.kill('SIGTERM'));
+    await ended;
+    return { tokens, status };
+  }
 
   /** Facts are stored as core's own document. */
   function storedFacts(facts: unknown): Omit<Boat, 'id' | 'name'> {
