@@ -1,4 +1,6 @@
 import { Temporal } from 'temporal-polyfill';
+import type { LocalDays } from '../core/berths/tide.ts';
+import type { Period } from '../core/periods.ts';
 
 /** An instant as people at the marina say it: `10 Jun 2030, 07:00`. */
 export function localTime(at: number, timeZone: string): string {
@@ -21,4 +23,23 @@ export function nextLocalHour(at: number, hour: number, timeZone: string): numbe
     const candidate = today.add({ days }).toZonedDateTime({ timeZone, plainTime: { hour } }).epochMilliseconds;
     if (candidate > at) return candidate;
   }
+}
+
+/** The days at the marina that a period touches; `until` is the day after the last. */
+export function localDaysOf({ from, until }: Period, timeZone: string): LocalDays {
+  const dayOf = (at: number) => Temporal.Instant.fromEpochMilliseconds(at).toZonedDateTimeISO(timeZone).toPlainDate();
+  // The period is half-open: its last moment belongs to it, its end does not.
+  return {
+    from: dayOf(from).toString(),
+    until: dayOf(until - 1)
+      .add({ days: 1 })
+      .toString(),
+  };
+}
+
+/** The moment at which clocks at the marina show a full hour of a day, or null where a clock change skips it. */
+export function localInstant(day: string, hour: number, timeZone: string): number | null {
+  const wanted = Temporal.PlainDate.from(day, { overflow: 'reject' }).toPlainDateTime({ hour });
+  const found = wanted.toZonedDateTime(timeZone);
+  return found.toPlainDateTime().equals(wanted) ? found.epochMilliseconds : null;
 }

@@ -1,3 +1,5 @@
+import { routes as assignments } from './assignments/routes.ts';
+import { routes as berthOptions } from './berth-options/routes.ts';
 import { routes as changes } from './changes/routes.ts';
 import { routes as health } from './health/routes.ts';
 import { absenceRoutes } from './holdings/absence-routes.ts';
@@ -16,4 +18,6 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...absenceRoutes,
   ...outOfService,
   ...occupancy,
+  ...berthOptions,
+  ...assignments,
 ];

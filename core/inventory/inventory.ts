@@ -76,7 +76,7 @@ export interface Equipment {
   readonly parentId: string | null;
   /** Supply system on its load side. A service and a transformer must have one; elsewhere null means the parent's. */
   readonly systemId: string | null;
-  /** Lines of its supply that it carries; null means all of them. */
+  /** Lines that it takes of what feeds it (a transformer: on its primary side); null means all of them. */
   readonly lines: readonly LineName[] | null;
   readonly breakerA: number | null;
   /** Ampacity of its line conductors after all corrections, A. */

@@ -51,7 +51,8 @@ function supplyOf(part: Equipment, known: ReadonlyMap<string, Supply | null>): S
     : part.parentId === null
       ? null
       : (known.get(part.parentId) ?? null);
-  if (above === null || part.lines === null) return above;
+  // A transformer's lines are those that feed it; on its load side it has all that its system has.
+  if (above === null || part.lines === null || part.kind === 'transformer') return above;
   return { system: above.system, lines: part.lines.filter((line) => above.lines.includes(line)) };
 }
 

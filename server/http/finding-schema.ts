@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Finding } from '../../core/findings.ts';
 
-const subject = z
+export const subjectSchema = z
   .strictObject({
     kind: z.enum([
       'berth',
@@ -31,14 +31,14 @@ export const findingSchema = z
   .strictObject({
     rule: z.string().describe('Name of the rule: its area, a dot, and what it looks at.'),
     level: z.enum(['refuse', 'confirm', 'caution', 'note']).describe('`confirm`: a missing fact decides.'),
-    subject,
+    subject: subjectSchema,
     actual: value.describe('What was found; null where there is no single value.'),
     limit: value.describe('What it was held against; null where it is unknown or no value.'),
     unit: z.string().nullable(),
     source: z.string().describe('Where the limit comes from.'),
     message: z.string(),
     missingFact: z
-      .strictObject({ subject, fact: z.string(), question: z.string() })
+      .strictObject({ subject: subjectSchema, fact: z.string(), question: z.string() })
       .exactOptional()
       .describe('The fact that decides, with the question to ask.'),
     mend: z.string().exactOptional().describe('What would lift a refusal.'),

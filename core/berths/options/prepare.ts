@@ -82,7 +82,10 @@ function unbalance({ index, outletUses }: OptionsQuestion): Prepared['unbalanceA
       if (feeder === undefined) continue;
       const sums: [number, number, number] = [...(used.get(feeder.id) ?? [0, 0, 0])];
       for (const outlet of outlets) if (index.pathOfOutlet.get(outlet.id)?.[0] === feeder) add(sums, outlet);
-      const lines = feeder.lines ?? index.systemOfEquipment.get(feeder.id)?.lines.map(({ name }) => name) ?? [];
+      const lines =
+        (feeder.kind === 'transformer' ? null : feeder.lines) ??
+        index.systemOfEquipment.get(feeder.id)?.lines.map(({ name }) => name) ??
+        [];
       const carried = lines.map((name) => sums[name === 'L1' ? 0 : name === 'L2' ? 1 : 2]);
       if (carried.length > 1) worstA = Math.max(worstA, Math.max(...carried) - Math.min(...carried));
     }

@@ -222,7 +222,8 @@ const balance = checkEach(
 /** Connected amperes of the outlets on a part's own supply, by line; null where there is nothing to balance. */
 function connectedByLine(part: Equipment, index: InventoryIndex): Map<LineName, number> | null {
   const system = index.systemOfEquipment.get(part.id);
-  const lines = part.lines ?? system?.lines.map((line) => line.name) ?? [];
+  const own = part.kind === 'transformer' ? null : part.lines;
+  const lines = own ?? system?.lines.map((line) => line.name) ?? [];
   if (lines.length < 2) return null;
   const connected = new Map<LineName, number>(lines.map((line) => [line, 0]));
   let counted = 0;

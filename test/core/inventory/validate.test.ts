@@ -170,8 +170,13 @@ describe('validateInventory', () => {
     ],
     [
       'no line',
-      withPatched(legal, 'equipment', 'xfmr-b', { lines: [] }),
-      expect.arrayContaining(['/equipment/5/lines noLines', '/outlets/10/lines/0 lineNotSupplied']),
+      withPatched(legal, 'equipment', 'panel-b', { lines: [] }),
+      expect.arrayContaining(['/equipment/6/lines noLines', '/outlets/10/lines/0 lineNotSupplied']),
+    ],
+    [
+      'primary lines of a transformer leave its load side whole',
+      withPatched(legal, 'equipment', 'xfmr-a', { lines: ['L2', 'L3'] }),
+      [],
     ],
     [
       'a load on a line that is not there',

@@ -1,0 +1,87 @@
+import { judgeChoice } from '../../core/berths/options/judge-choice.ts';
+import type { BerthOption, Wishes } from '../../core/berths/options/options.ts';
+import { prepare } from '../../core/berths/options/prepare.ts';
+import { toldValue } from '../../core/berths/told-value.ts';
+import type { Boat } from '../../core/boats.ts';
+import { spreadStatedVa } from '../../core/electrical/demand/spread-stated.ts';
+import { type Finding, gravestFirst, isOverridable, verdictOf } from '../../core/findings.ts';
+import type { Period } from '../../core/periods.ts';
+import { loadQuestion } from '../berth-options/question.ts';
+import type { Tx } from '../db/client.ts';
+import { Problem } from '../errors.ts';
+import type { Principal } from '../http/access.ts';
+import { invalid } from '../occupancy/berth-parts.ts';
+import type { Services } from '../services.ts';
+import type { Placement } from './schema.ts';
+
+export interface JudgedPlacement {
+  readonly option: BerthOption;
+  /** What each outlet carries of what the boat says it draws, VA. */
+  readonly statedVa: ReadonlyMap<string, number | null>;
+  readonly findings: readonly Finding[];
+  readonly overrides: readonly { readonly rule: string; readonly reason: string; readonly by: string }[];
+  readonly occupiedUntil: number;
+  readonly revision: number;
+}
+
+/**
+ * Judges where a stay is to be placed, against the marina as it is in this transaction: run it inside the marina
+ * transaction, so that nothing can change between the judgement and the write.
+ * @throws Problem `refused` with the findings, where a rule refuses and is not overridden; `invalid-input` for a berth
+ * that does not exist, an orientation that it does not take, or an override of nothing that may be overridden
+ */
+export async function judgePlacement(
+  tx: Tx,
+  services: Pick<Services, 'inventories'>,
+  principal: Principal,
+  asked: {
+    readonly boat: Boat;
+    readonly wishes: Wishes;
+    readonly period: Period;
+    readonly placement: Placement;
+    readonly withoutAssignmentIds: ReadonlySet<string>;
+  },
+): Promise<JudgedPlacement> {
+  const { placement } = asked;
+  const { question, revision } = await loadQuestion(tx, services, principal.marinaId, asked);
+  const berth = question.index.berths.get(placement.berthId);
+  if (berth === undefined)
+    throw invalid('/berthId', `There is no berth "${placement.berthId}". Take an id of the inventory.`);
+  if (placement.orientation !== null && !berth.orientations.includes(placement.orientation)) {
+    throw invalid('/orientation', `Berth ${berth.label} takes boats ${berth.orientations.join(' or ')} only.`);
+  }
+  if (placement.place !== null && berth.faceFromM === null) {
+    throw invalid('/place', `Berth ${berth.label} is no face: it is taken whole. Leave place out.`);
+  }
+  if (placement.place !== null && placement.place.untilM <= placement.place.fromM) {
+    throw invalid('/place/untilM', 'The range must end after it begins.');
+  }
+  const option = judgeChoice(prepare(question), berth, placement).describe();
+  const { findings, overrides } = overridden(option.findings, placement, principal);
+  if (verdictOf(findings) === 'refused') {
+    const rules = findings.filter(({ level }) => level === 'refuse').map(({ rule }) => rule);
+    throw new Problem('refused', `Berth ${berth.label} is refused by ${[...new Set(rules)].join(', ')}.`, { findings });
+  }
+  // While its inlets are unknown the outlet's rating is kept, whatever the boat says it draws.
+  const drawnVa = option.hookUp === null ? null : toldValue(asked.boat.statedLoadVa);
+  const statedVa = spreadStatedVa(question.index, option.outletIds, drawnVa);
+  return { option, statedVa, findings, overrides, occupiedUntil: question.occupiedUntil, revision };
+}
+
+/** Refusals that a named person overrides become cautions which say so. */
+function overridden(findings: readonly Finding[], { overrides }: Placement, { id: by, name }: Principal) {
+  const reasons = new Map(overrides.map(({ rule, reason }) => [rule, reason]));
+  const used = new Set<string>();
+  const judged = findings.map((finding): Finding => {
+    const reason = reasons.get(finding.rule);
+    if (reason === undefined || !isOverridable(finding)) return finding;
+    used.add(finding.rule);
+    return { ...finding, level: 'caution', message: `${finding.message} Overridden by ${name}: ${reason}` };
+  });
+  overrides.forEach(({ rule }, position) => {
+    if (!used.has(rule)) {
+      throw invalid(`/overrides/${position}/rule`, `"${rule}" refuses nothing here that a person may override.`);
+    }
+  });
+  return { findings: gravestFirst(judged), overrides: overrides.map((override) => ({ ...override, by })) };
+}

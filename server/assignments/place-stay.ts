@@ -1,0 +1,112 @@
+import type { Period } from '../../core/periods.ts';
+import type { Tx } from '../db/client.ts';
+import type { Assignment } from '../db/generated/client.ts';
+import { Prisma } from '../db/generated/client.ts';
+import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts';
+import { plainJson } from '../db/plain-json.ts';
+import { Problem } from '../errors.ts';
+import type { Principal } from '../http/access.ts';
+import { requireVersion, type VersionCondition } from '../http/version.ts';
+import { cutAssignments } from '../occupancy/cut-assignments.ts';
+import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
+import type { Services } from '../services.ts';
+import { loadStay, type StoredStay } from '../stays/stored-stay.ts';
+import { insertAssignment } from './insert-assignment.ts';
+import { judgePlacement } from './judge-placement.ts';
+import { type AssignmentDocument, assignmentDocument, type Placement } from './schema.ts';
+
+export interface PlaceStay {
+  readonly principal: Principal;
+  readonly ifVersion: VersionCondition | null;
+  readonly idempotency: Idempotency | null;
+  readonly now: number;
+  readonly stayId: string;
+  readonly placement: Placement;
+  /** `assign` takes a stay that has no place yet; `move` gives up what it has from `from` on (null: from arrival). */
+  readonly kind: 'assign' | 'move';
+  readonly from: number | null;
+}
+
+/**
+ * Places a stay on a berth until its departure. Everything is judged again inside the marina transaction; what refuses
+ * it changes nothing.
+ * @throws Problem `refused` with findings; `wrong-state`, `stale-version`, `not-found`, `invalid-input`
+ */
+export async function placeStay(services: Services, command: PlaceStay): Promise<AssignmentDocument> {
+  const { principal, ifVersion, idempotency, now, stayId, placement, kind } = command;
+  const { marinaId, id: actor } = principal;
+  const options = { marinaId, actor, kind: kind === 'assign' ? 'stay.assigned' : 'stay.moved', now, idempotency };
+  return marinaTransaction(services.db, options, async ({ tx, recordChange }) => {
+    const stay = await loadStay(tx, marinaId, stayId);
+    if (stay === null) throw new Problem('not-found', `There is no stay "${stayId}".`);
+    requireVersion(ifVersion, stay.row.version, `Stay ${stayId}`);
+    const period = periodToPlace(stay, command.from);
+    const given = assignmentsFrom(stay, period.from);
+    requireKind(kind, given);
+
+    const judged = await judgePlacement(tx, services, principal, {
+      boat: stay.boat,
+      wishes: stay.wishes,
+      period,
+      placement,
+      withoutAssignmentIds: new Set(given.map(({ id }) => id)),
+    });
+    const freed = await cutAssignments(
+      tx,
+      marinaId,
+      given.map(({ id }) => ({ assignmentId: id, at: period.from, occupiedUntil: period.from })),
+    );
+    const placed = await insertAssignment(tx, marinaId, stayId, period, judged);
+    const taken = await takenBy(tx, marinaId, placed.id);
+    await rewriteDerivedUses(tx, marinaId, {
+      unitIds: [...freed.unitIds, ...taken.unitIds],
+      outletIds: [...freed.outletIds, ...taken.outletIds],
+      since: period.from,
+    });
+    await tx.stay.update({
+      where: { marinaId_id: { marinaId, id: stayId } },
+      data: {
+        state: stay.row.state === 'arrived' ? 'arrived' : 'promised',
+        needsBerth: Prisma.DbNull,
+        version: { increment: 1 },
+      },
+    });
+    const answer = assignmentDocument(placed);
+    await recordChange(plainJson({ stay: stay.row, assignments: given }), { assignment: answer });
+    return answer;
+  });
+}
+
+const placeable = ['requested', 'offered', 'promised', 'arrived'];
+
+/** The part of a stay that is to be placed: from arrival, or from a later moment, to departure. */
+export function periodToPlace({ row }: Pick<StoredStay, 'row'>, from: number | null): Period {
+  if (!placeable.includes(row.state)) {
+    throw new Problem('wrong-state', `The stay is ${row.state}. Only one that is to come or lies here can be placed.`);
+  }
+  const arrival = row.arrivalAt.getTime();
+  const period = { from: Math.max(from ?? arrival, arrival), until: row.departureAt.getTime() };
+  if (period.from < period.until) return period;
+  throw new Problem('wrong-state', `The stay ends at ${row.departureAt.toISOString()}. Choose a time before that.`);
+}
+
+/** Its assignments that last beyond a moment. */
+export function assignmentsFrom({ assignments }: Pick<StoredStay, 'assignments'>, from: number): Assignment[] {
+  return assignments.filter(({ untilAt }) => untilAt.getTime() > from);
+}
+
+function requireKind(kind: PlaceStay['kind'], given: readonly Assignment[]): void {
+  if (kind === 'assign' && given.length > 0) {
+    throw new Problem('wrong-state', 'The stay has a berth for that time. Move it, or release that berth first.');
+  }
+  if (kind === 'move' && given.length === 0) {
+    throw new Problem('wrong-state', 'The stay has no berth from that time on. Assign it one.');
+  }
+}
+
+async function takenBy(tx: Tx, marinaId: string, assignmentId: string) {
+  const where = { marinaId, assignmentId };
+  const units = await tx.spaceUse.findMany({ where, select: { unitId: true } });
+  const outlets = await tx.outletUse.findMany({ where, select: { outletId: true } });
+  return { unitIds: units.map(({ unitId }) => unitId), outletIds: outlets.map(({ outletId }) => outletId) };
+}

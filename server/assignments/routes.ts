@@ -1,0 +1,174 @@
+import { z } from 'zod';
+import { bestAlternatives } from '../berth-options/alternatives.ts';
+import { Problem } from '../errors.ts';
+import { everyRole } from '../http/access.ts';
+import { id, instant, marinaParams } from '../http/fields.ts';
+import { decodeCursor, pageOf, pageQuery } from '../http/page.ts';
+import { defineRoute, type RouteDefinition } from '../http/route.ts';
+import type { Services } from '../services.ts';
+import { loadStay } from '../stays/stored-stay.ts';
+import { assignmentsFrom, type PlaceStay, periodToPlace, placeStay } from './place-stay.ts';
+import { releaseAssignment } from './release.ts';
+import { assignmentDocument, assignmentSchema, placementSchema } from './schema.ts';
+
+const tag = 'Assignments';
+const stayParams = z.strictObject({ marinaId: id, stayId: id });
+const assignmentParams = z.strictObject({ marinaId: id, assignmentId: id });
+const moveSchema = z.strictObject({
+  ...placementSchema.shape,
+  from: instant.nullable().default(null).describe('From when on; null: from arrival.'),
+});
+
+export const routes: RouteDefinition[] = [
+  defineRoute({
+    method: 'POST',
+    url: '/v1/marinas/:marinaId/stays/:stayId/assign',
+    operationId: 'assignStay',
+    summary: 'Assign a stay to a berth',
+    description:
+      'Judges everything again as it is now. Refused: 409 with the findings and the best alternatives. What is left out ' +
+      'is chosen as the options rank it.',
+    tag,
+    roles: ['harbormaster'],
+    params: stayParams,
+    body: placementSchema,
+    idempotent: true,
+    example: { berthId: 'B-07', orientation: 'bowIn' },
+    response: { 200: assignmentSchema },
+    problems: ['refused', 'double-use', 'wrong-state', 'stale-version'],
+  }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
+    const command: PlaceStay = {
+      principal,
+      ifVersion,
+      idempotency,
+      now,
+      stayId: params.stayId,
+      placement: body,
+      kind: 'assign',
+      from: null,
+    };
+    const assignment = await placeOrSuggest(services, command);
+    return { status: 200, body: assignment, version: assignment.version };
+  }),
+  defineRoute({
+    method: 'POST',
+    url: '/v1/marinas/:marinaId/stays/:stayId/move',
+    operationId: 'moveStay',
+    summary: 'Move a stay to another berth, in mid-stay too',
+    description: 'Gives up what the stay has from then on and assigns the new berth in one step, or changes nothing.',
+    tag,
+    roles: ['harbormaster'],
+    params: stayParams,
+    body: moveSchema,
+    idempotent: true,
+    example: { berthId: 'B-08', from: null },
+    response: { 200: assignmentSchema },
+    problems: ['refused', 'double-use', 'wrong-state', 'stale-version'],
+  }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
+    const { from, ...placement } = body;
+    const command: PlaceStay = {
+      principal,
+      ifVersion,
+      idempotency,
+      now,
+      stayId: params.stayId,
+      placement,
+      kind: 'move',
+      from: from === null ? null : Date.parse(from),
+    };
+    const assignment = await placeOrSuggest(services, command);
+    return { status: 200, body: assignment, version: assignment.version };
+  }),
+  defineRoute({
+    method: 'GET',
+    url: '/v1/marinas/:marinaId/assignments',
+    operationId: 'listAssignments',
+    summary: 'List assignments by their beginning',
+    tag,
+    roles: everyRole,
+    params: marinaParams,
+    query: z.strictObject({
+      ...pageQuery,
+      from: instant.optional().describe('Only those that last beyond this moment.'),
+      until: instant.optional().describe('Only those that begin before this moment.'),
+    }),
+    response: { 200: z.strictObject({ items: z.array(assignmentSchema) }) },
+  }).handle(async ({ params, query }, { db }) => {
+    const after = decodeCursor(query.cursor, z.tuple([z.number(), id]));
+    const rows = await db.prisma.assignment.findMany({
+      where: {
+        marinaId: params.marinaId,
+        ...(query.from === undefined ? {} : { untilAt: { gt: new Date(query.from) } }),
+        ...(query.until === undefined ? {} : { fromAt: { lt: new Date(query.until) } }),
+        ...(after === null
+          ? {}
+          : {
+              AND: {
+                OR: [{ fromAt: { gt: new Date(after[0]) } }, { fromAt: new Date(after[0]), id: { gt: after[1] } }],
+              },
+            }),
+      },
+      orderBy: [{ fromAt: 'asc' }, { id: 'asc' }],
+      take: query.limit + 1,
+    });
+    const page = pageOf(rows, query.limit, (row) => [row.fromAt.getTime(), row.id]);
+    return { status: 200, body: { items: page.items.map(assignmentDocument) }, nextCursor: page.nextCursor };
+  }),
+  defineRoute({
+    method: 'GET',
+    url: '/v1/marinas/:marinaId/assignments/:assignmentId',
+    operationId: 'readAssignment',
+    summary: 'Read an assignment as it was judged',
+    tag,
+    roles: everyRole,
+    params: assignmentParams,
+    response: { 200: assignmentSchema },
+  }).handle(async ({ params }, { db }) => {
+    const { marinaId, assignmentId } = params;
+    const row = await db.prisma.assignment.findUnique({ where: { marinaId_id: { marinaId, id: assignmentId } } });
+    if (row === null) throw new Problem('not-found', `There is no assignment "${assignmentId}".`);
+    return { status: 200, body: assignmentDocument(row), version: row.version };
+  }),
+  defineRoute({
+    method: 'POST',
+    url: '/v1/marinas/:marinaId/assignments/:assignmentId/release',
+    operationId: 'releaseAssignment',
+    summary: 'Release a berth, its outlets and adapters from a moment on',
+    description: 'Answers what is left of the assignment, or null where it had not begun.',
+    tag,
+    roles: ['harbormaster'],
+    params: assignmentParams,
+    body: z.strictObject({
+      at: instant.nullable().default(null).describe('Null: now, or all of it where it has not begun.'),
+    }),
+    idempotent: true,
+    example: { at: null },
+    response: { 200: z.strictObject({ assignment: assignmentSchema.nullable() }) },
+    problems: ['wrong-state', 'stale-version'],
+  }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
+    const at = body.at === null ? null : Date.parse(body.at);
+    const { assignmentId } = params;
+    const assignment = await releaseAssignment(services, { principal, ifVersion, idempotency, now, assignmentId, at });
+    return { status: 200, body: { assignment } };
+  }),
+];
+
+/** A refusal, or a race lost, is answered with the best berths that are left. */
+async function placeOrSuggest(services: Services, command: PlaceStay) {
+  try {
+    return await placeStay(services, command);
+  } catch (error) {
+    if (!(error instanceof Problem) || (error.problem !== 'refused' && error.problem !== 'double-use')) throw error;
+    const { marinaId } = command.principal;
+    const stay = await loadStay(services.db.prisma, marinaId, command.stayId);
+    if (stay === null) throw error;
+    const period = periodToPlace(stay, command.from);
+    const alternatives = await bestAlternatives(services, marinaId, {
+      boat: stay.boat,
+      wishes: stay.wishes,
+      period,
+      withoutAssignmentIds: new Set(assignmentsFrom(stay, period.from).map(({ id: own }) => own)),
+    });
+    throw new Problem(error.problem, error.message, { ...error.parts, alternatives });
+  }
+}

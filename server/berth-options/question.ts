@@ -1,0 +1,54 @@
+import { noWishes, type OptionsQuestion, type Wishes } from '../../core/berths/options/options.ts';
+import type { Boat } from '../../core/boats.ts';
+import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
+import type { Period } from '../../core/periods.ts';
+import type { DemandPractice } from '../../core/standards/demand-practice.ts';
+import { demandPractice } from '../../core/standards/demand-practices.ts';
+import type { Tx } from '../db/client.ts';
+import { localDaysOf } from '../local-time.ts';
+import { loadOccupancy } from '../occupancy/load.ts';
+import type { Services } from '../services.ts';
+
+export interface AskedStay {
+  readonly boat: Boat;
+  readonly period: Period;
+  readonly wishes?: Wishes;
+  /** Assignments whose uses count as free: the stay's own, when it is placed anew. */
+  readonly withoutAssignmentIds?: ReadonlySet<string>;
+}
+
+/** Everything that core needs to judge the berths of a marina for one stay, read from the database. */
+export async function loadQuestion(
+  db: Tx,
+  { inventories }: Pick<Services, 'inventories'>,
+  marinaId: string,
+  { boat, period, wishes = noWishes, withoutAssignmentIds = new Set() }: AskedStay,
+): Promise<{ readonly question: OptionsQuestion; readonly revision: number }> {
+  const { index, revision } = await inventories.inventoryOf(db, marinaId);
+  const { settings, timeZone } = index.inventory;
+  const occupiedUntil = period.until + settings.turnoverMinutes * 60_000;
+  const occupancy = await loadOccupancy(db, marinaId, { from: period.from, until: occupiedUntil });
+  const isOthers = ({ by }: { readonly by: { readonly kind: string; readonly id: string } }) =>
+    by.kind !== 'assignment' || !withoutAssignmentIds.has(by.id);
+  const question: OptionsQuestion = {
+    index,
+    practice: practiceOf(index),
+    boat,
+    period,
+    occupiedUntil,
+    localDays: localDaysOf(period, timeZone),
+    wishes,
+    spaceUses: occupancy.spaceUses.filter(isOthers),
+    outletUses: occupancy.outletUses.filter(isOthers),
+    stockUses: occupancy.stockUses.filter(({ assignmentId }) => !withoutAssignmentIds.has(assignmentId)),
+  };
+  return { question, revision };
+}
+
+/** The practice that the marina's settings name, built in or its own. */
+export function practiceOf({ inventory }: InventoryIndex): DemandPractice {
+  const { practiceId } = inventory.settings;
+  const practice = demandPractice(practiceId) ?? inventory.practices.find(({ id }) => id === practiceId);
+  if (practice === undefined) throw new Error(`practice "${practiceId}" is unknown: validate the inventory first`);
+  return practice;
+}

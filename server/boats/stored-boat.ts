@@ -1,0 +1,20 @@
+import { z } from 'zod';
+import type { Boat } from '../../core/boats.ts';
+import type { Tx } from '../db/client.ts';
+import type { Prisma } from '../db/generated/client.ts';
+
+type Facts = Omit<Boat, 'id' | 'name'>;
+
+/** What was checked at the door when it was written is not checked field by field again. */
+const storedFacts = z.custom<Facts>((value) => typeof value === 'object' && value !== null && 'inlets' in value);
+
+/** A boat's row as core takes it. */
+export function boatOf(row: { readonly id: string; readonly name: string; readonly facts: Prisma.JsonValue }): Boat {
+  return { id: row.id, name: row.name, ...storedFacts.parse(row.facts) };
+}
+
+/** The marina's boat, or null where it has no such boat. */
+export async function loadBoat(tx: Tx, marinaId: string, boatId: string): Promise<Boat | null> {
+  const row = await tx.boat.findUnique({ where: { marinaId_id: { marinaId, id: boatId } } });
+  return row === null ? null : boatOf(row);
+}

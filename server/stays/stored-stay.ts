@@ -1,0 +1,33 @@
+import { z } from 'zod';
+import type { Wishes } from '../../core/berths/options/options.ts';
+import type { Boat } from '../../core/boats.ts';
+import { boatOf } from '../boats/stored-boat.ts';
+import type { Tx } from '../db/client.ts';
+import type { Assignment, Stay } from '../db/generated/client.ts';
+
+/** A stay with its boat, its wishes and its assignments, earliest first. */
+export interface StoredStay {
+  readonly row: Stay;
+  readonly boat: Boat;
+  readonly wishes: Wishes;
+  readonly assignments: readonly Assignment[];
+}
+
+/** What `stay.wishes` holds. */
+export const storedWishes = z.strictObject({
+  dockId: z.string().max(100).nullable().default(null),
+  berthId: z.string().max(100).nullable().default(null),
+  orientation: z.enum(['bowIn', 'sternIn']).nullable().default(null),
+  mooring: z.enum(['floating', 'fixed']).nullable().default(null),
+});
+
+/** The marina's stay, or null where it has no such stay. */
+export async function loadStay(tx: Tx, marinaId: string, stayId: string): Promise<StoredStay | null> {
+  const found = await tx.stay.findUnique({
+    where: { marinaId_id: { marinaId, id: stayId } },
+    include: { boat: true, assignments: { orderBy: [{ fromAt: 'asc' }, { id: 'asc' }] } },
+  });
+  if (found === null) return null;
+  const { boat, assignments, ...row } = found;
+  return { row, boat: boatOf(boat), wishes: storedWishes.parse(row.wishes), assignments };
+}
