@@ -128,7 +128,7 @@ function validateLines(validation: Validation, part: Equipment, at: string): voi
 
 /** The supply from which a part's own `lines` are taken. */
 function offeredTo({ supplies }: Validation, part: Equipment): Supply | null {
-  if (!startsSupply(part)) return part.parentId === null ? null : (supplies.ofEquipment.get(part.parentId) ?? null);
+  if (part.kind !== 'service') return part.parentId === null ? null : (supplies.ofEquipment.get(part.parentId) ?? null);
   const system = part.systemId === null ? null : supplySystem(part.systemId);
   return system && { system, lines: system.lines.map((line) => line.name) };
 }
