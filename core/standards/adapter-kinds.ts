@@ -33,7 +33,8 @@ function kind(
   options: Options = {},
 ): AdapterKind {
   return {
-    id,
+    // An id stands in paths and in inventories, where a slash would end it.
+    id: id.replaceAll('/', '-'),
     name,
     plugs: plugs.map((configurationId, i) => ({ id: `P${i + 1}`, configurationId })),
     connectors: connectors.map((configurationId, i) => ({ id: `C${i + 1}`, configurationId })),
