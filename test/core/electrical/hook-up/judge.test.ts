@@ -281,7 +281,7 @@ describe('combiner', () => {
     );
     expect(through(locked, [l1, { ...l2, supplyId: null }], i50).said).toContain('confirm hookup.suppliesUnknown');
     const big = inlet('I1', 'PS-100-125/250-3P4W');
-    const doubled = through('combiner-2xSS2-50-to-PS-100-125/250', [both, { ...both, id: 'd', label: 'D' }], big);
+    const doubled = through('combiner-2xSS2-50-to-PS-100-125-250', [both, { ...both, id: 'd', label: 'D' }], big);
     expect(doubled.said).toContain('refuse hookup.parallelSources');
   });
 

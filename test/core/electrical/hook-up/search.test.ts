@@ -140,7 +140,7 @@ describe('the search', () => {
   it('puts two adapters in a row, and a combiner on two outlets', () => {
     const hundred = boat([inlet('I1', 'L5-30')]);
     const big = outlet('p', 'PS-100-125/250-3P4W', ['L1', 'L2']);
-    const row = ['step-down-SS2-50-to-L5-30-breaker', 'step-down-PS-100-125/250-to-SS2-50'];
+    const row = ['step-down-SS2-50-to-L5-30-breaker', 'step-down-PS-100-125-250-to-SS2-50'];
     expect(findHookUps(request(hundred, [big], row)).hookUps[0]?.hookUp.adapters.map(({ kindId }) => kindId)).toEqual(
       row,
     );
