@@ -3,6 +3,7 @@ import type { Finding } from '../../core/findings.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import { type Period, subtract } from '../../core/periods.ts';
 import type { Tx } from '../db/client.ts';
+import { epochMs } from '../db/epoch-ms.ts';
 import { Problem } from '../errors.ts';
 import { localTime } from '../local-time.ts';
 import { findInTheWay, type InTheWay } from '../occupancy/displace.ts';
@@ -54,9 +55,7 @@ interface Holder extends Period {
   readonly holderName: string;
 }
 
-const ms = (column: string) => `(extract(epoch FROM ${column}) * 1000)::float8`;
-
-const otherHoldings = `SELECT h.id, h.holder_name AS "holderName", ${ms('h.from_at')} AS "from", ${ms('h.until_at')} AS "until"
+const otherHoldings = `SELECT h.id, h.holder_name AS "holderName", ${epochMs('h.from_at')} AS "from", ${epochMs('h.until_at')} AS "until"
   FROM holding h
   WHERE h.marina_id = $1 AND h.id <> $2 AND h.from_at < $4::timestamptz AND $3::timestamptz < h.until_at AND (
     EXISTS (SELECT 1 FROM berth_unit u

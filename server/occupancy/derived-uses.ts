@@ -9,6 +9,7 @@ import {
 } from '../../core/berths/space-uses.ts';
 import type { Period } from '../../core/periods.ts';
 import type { Tx } from '../db/client.ts';
+import { epochMs } from '../db/epoch-ms.ts';
 
 /** What a change touched: units of space and outlets, and the earliest moment at which anything on them differs. */
 export interface Touched {
@@ -80,8 +81,7 @@ interface StoredClaims {
   readonly absences: readonly AbsenceRow[];
 }
 
-const ms = (column: string) => `(extract(epoch FROM ${column}) * 1000)::float8`;
-const period = (alias: string) => `'from', ${ms(`${alias}.from_at`)}, 'until', ${ms(`${alias}.until_at`)}`;
+const period = (alias: string) => `'from', ${epochMs(`${alias}.from_at`)}, 'until', ${epochMs(`${alias}.until_at`)}`;
 
 // A row left standing may begin before `since`: claims are read from the beginning of the earliest row taken away, so
 // that what is derived anew has the same beginning. Periods that only touch that moment are read too.
@@ -102,9 +102,10 @@ const taking = `WITH space_gone AS (
       (SELECT coalesce(json_agg(o.value ORDER BY o.ordinality), '[]')
          FROM jsonb_array_elements(h.outlets) WITH ORDINALITY o
          WHERE o.value ->> 'outletId' = ANY($3::text[])) AS outlets
-    FROM holding h WHERE h.marina_id = $1 AND h.until_at > (SELECT at FROM start)
-  ), claiming AS MATERIALIZED (
-    SELECT * FROM held WHERE json_array_length(parts) + json_array_length(outlets) > 0
+    FROM holding h WHERE h.marina_id = $1 AND h.until_at > (SELECT at FROM start) AND (
+      h.berth_id = ANY(ARRAY(SELECT berth_id FROM berth_unit WHERE marina_id = $1 AND unit_id = ANY($2::text[])))
+      OR h.outlets <> '[]' AND EXISTS (SELECT 1 FROM jsonb_array_elements(h.outlets) o
+        WHERE o.value ->> 'outletId' = ANY($3::text[])))
   )
   SELECT
     (SELECT coalesce(json_agg(json_build_object('unitId', u.unit_id, 'fromM', u.from_m, 'untilM', u.until_m,
@@ -118,11 +119,11 @@ const taking = `WITH space_gone AS (
         'fromM', coalesce(o.from_m, 0), 'untilM', coalesce(o.until_m, 1), ${period('o')})), '[]')
       FROM out_of_service o, start WHERE o.marina_id = $1 AND o.until_at > start.at
         AND (o.unit_id = ANY($2::text[]) OR o.outlet_id = ANY($3::text[]))) AS "outOfService",
-    (SELECT coalesce(json_agg(json_build_object('id', c.id, 'parts', c.parts, 'outlets', c.outlets, ${period('c')})), '[]')
-      FROM claiming c) AS holdings,
-    (SELECT coalesce(json_agg(json_build_object('holdingId', a.holding_id, 'recalledFrom', ${ms('a.recalled_from_at')},
+    (SELECT coalesce(json_agg(json_build_object('id', h.id, 'parts', h.parts, 'outlets', h.outlets, ${period('h')})), '[]')
+      FROM held h) AS holdings,
+    (SELECT coalesce(json_agg(json_build_object('holdingId', a.holding_id, 'recalledFrom', ${epochMs('a.recalled_from_at')},
         ${period('a')})), '[]')
-      FROM absence a WHERE a.marina_id = $1 AND a.holding_id IN (SELECT id FROM claiming)) AS absences`;
+      FROM absence a WHERE a.marina_id = $1 AND a.holding_id IN (SELECT id FROM held)) AS absences`;
 
 async function takeClaims(
   tx: Tx,

@@ -3,6 +3,7 @@ import type { Finding, Subject } from '../../core/findings.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import type { Period } from '../../core/periods.ts';
 import type { Tx } from '../db/client.ts';
+import { epochMs } from '../db/epoch-ms.ts';
 import { localTime } from '../local-time.ts';
 import { type Cut, cutAssignments } from './cut-assignments.ts';
 import type { Touched } from './derived-uses.ts';
@@ -115,8 +116,6 @@ export async function displace(
 // Who has left, was turned away or never came needs no berth any more.
 const openStates: ReadonlySet<string> = new Set(['requested', 'offered', 'promised', 'arrived']);
 
-const ms = (column: string) => `(extract(epoch FROM ${column}) * 1000)::float8`;
-
 const search = `WITH space_hit AS (
     SELECT u.assignment_id AS id, min(r."from") AS "from"
     FROM jsonb_to_recordset($2::jsonb)
@@ -133,9 +132,9 @@ const search = `WITH space_hit AS (
   )
   SELECT a.id AS "assignmentId", a.stay_id AS "stayId", s.state AS "stayState", b.id AS "boatId", b.name AS "boatName",
     s.contact_name AS "contactName", s.contact_phone AS "contactPhone", a.berth_id AS "berthId",
-    ${ms('a.from_at')} AS "from", ${ms('a.until_at')} AS "until", ${ms('a.occupied_until')} AS "occupiedUntil", to_jsonb(a) AS assignment,
-    (SELECT ${ms('h."from"')} FROM space_hit h WHERE h.id = a.id) AS "spaceFrom",
-    (SELECT coalesce(json_agg(json_build_object('outletId', o.outlet_id, 'from', ${ms('o."from"')})
+    ${epochMs('a.from_at')} AS "from", ${epochMs('a.until_at')} AS "until", ${epochMs('a.occupied_until')} AS "occupiedUntil", to_jsonb(a) AS assignment,
+    (SELECT ${epochMs('h."from"')} FROM space_hit h WHERE h.id = a.id) AS "spaceFrom",
+    (SELECT coalesce(json_agg(json_build_object('outletId', o.outlet_id, 'from', ${epochMs('o."from"')})
         ORDER BY o.outlet_id), '[]') FROM outlet_hit o WHERE o.id = a.id) AS outlets
   FROM assignment a
   JOIN stay s ON s.marina_id = a.marina_id AND s.id = a.stay_id

@@ -1,5 +1,7 @@
 import { openEnd, type Period } from '../../core/periods.ts';
 import type { Database } from '../db/client.ts';
+import { epochMs } from '../db/epoch-ms.ts';
+import { usedBy, usersJoined } from './users-sql.ts';
 
 /** Who has a unit of space or an outlet. */
 interface User {
@@ -39,20 +41,10 @@ export interface OccupancyList {
 
 type Stored<T extends Use> = Omit<T, 'from' | 'until'> & Period;
 
-const ms = (column: string) => `(extract(epoch FROM ${column}) * 1000)::float8`;
+const use = `'from', ${epochMs('u.from_at')}, 'until', ${epochMs('u.until_at')}, 'by', json_build_object(${usedBy},
+    'stayId', stay.id, 'stayState', stay.state, 'boatId', coalesce(stay.boat_id, h.boat_id))`;
 
-const use = `'from', ${ms('u.from_at')}, 'until', ${ms('u.until_at')}, 'by', json_build_object(
-    'kind', CASE WHEN u.assignment_id IS NOT NULL THEN 'assignment' WHEN u.holding_id IS NOT NULL THEN 'holding'
-                 ELSE 'outOfService' END,
-    'id', coalesce(u.assignment_id, u.holding_id, u.out_of_service_id),
-    'label', coalesce(b.name, h.holder_name, o.reason),
-    'stayId', s.id, 'stayState', s.state, 'boatId', coalesce(b.id, h.boat_id))`;
-
-const users = `LEFT JOIN assignment a ON a.marina_id = u.marina_id AND a.id = u.assignment_id
-    LEFT JOIN stay s ON s.marina_id = a.marina_id AND s.id = a.stay_id
-    LEFT JOIN boat b ON b.marina_id = s.marina_id AND b.id = s.boat_id
-    LEFT JOIN holding h ON h.marina_id = u.marina_id AND h.id = u.holding_id
-    LEFT JOIN out_of_service o ON o.marina_id = u.marina_id AND o.id = u.out_of_service_id
+const users = `${usersJoined}
   WHERE u.marina_id = $1 AND tstzrange(u.from_at, u.until_at, '[)') && tstzrange($2::timestamptz, $3::timestamptz, '[)')`;
 
 const statement = `SELECT
