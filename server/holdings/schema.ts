@@ -29,7 +29,6 @@ const heldOutlet = z
 
 /** Outlets as the holding stores them. */
 export const heldOutlets = z.array(heldOutlet).max(8);
-export type HeldOutlet = z.output<typeof heldOutlet>;
 
 const changeable = {
   from: instant,

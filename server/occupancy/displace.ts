@@ -97,9 +97,9 @@ export async function displace(
         displaced.push(lostSpace(index, hit, Math.max(at, hit.from), displacement.cause));
     }
     const outlets = hit.outlets.filter(({ from }) => spaceFrom === null || from < spaceFrom);
-    if (outlets.length === 0) continue;
     voided.push(...outlets.map(({ outletId, from }) => ({ hit, outletId, from })));
-    if (isOpen) displaced.push(lostOutlets(index, hit, outlets, displacement.cause));
+    const inUse = outlets.filter(({ from }) => from < hit.until);
+    if (isOpen && inUse.length > 0) displaced.push(lostOutlets(index, hit, inUse, displacement.cause));
   }
   const cut = await cutAssignments(tx, marinaId, cuts);
   await cutOutlets(tx, marinaId, voided);

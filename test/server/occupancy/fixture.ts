@@ -108,7 +108,7 @@ export async function placeTransient(server: TestServer, transient: Transient): 
       })),
     });
     await tx.outletUse.createMany({
-      data: outletIds.map((outletId) => ({ marinaId, outletId, fromAt, untilAt, assignmentId })),
+      data: outletIds.map((outletId) => ({ marinaId, outletId, fromAt, untilAt: occupiedUntil, assignmentId })),
     });
     await rewriteDerivedUses(tx, marinaId, { unitIds, outletIds, since: fromAt.getTime() });
     await recordChange(null, { id });

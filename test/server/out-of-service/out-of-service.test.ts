@@ -30,11 +30,18 @@ describe('an outlet out of service', () => {
     expect(closed.body.displaced[0].findings[0].message).toMatch(/Tern.*A1-A.*scorched contacts/);
     expect(await usesOfUnit(server, 'A1')).toEqual(['Tern -2-21']);
     expect(await usesOfOutlet(server, 'a1a')).toEqual(['Tern -2-1', 'scorched contacts 1-35']);
-    expect(await usesOfOutlet(server, 'a1b')).toEqual(['Tern -2-20']);
+    expect(await usesOfOutlet(server, 'a1b')).toEqual(['Tern -2-21']);
     const assignment = await server.db.prisma.assignment.findFirstOrThrow({ where: { stayId: 'stay-Tern' } });
     expect(assignment).toMatchObject({ verdict: 'refused', version: 2, findings: [{ rule: 'outlet.displaced' }] });
     const stay = await server.db.prisma.stay.findFirstOrThrow({ where: { id: 'stay-Tern' } });
     expect(stay).toMatchObject({ state: 'arrived', needsBerth: [{ rule: 'outlet.displaced', level: 'refuse' }] });
+  });
+
+  it('in the turnover time of a boat that has left displaces nobody', async () => {
+    await placeTransient(server, { id: 'Sora', berthId: 'B4', from: -9, until: 3, outletIds: ['b2c'] });
+    const closed = await close({ outletId: 'b2c', from: hours(3), until: hours(9), reason: 'inspection' });
+    expect(closed.body.displaced).toEqual([]);
+    expect(await usesOfOutlet(server, 'b2c')).toEqual(['Sora -9-3', 'inspection 3-9']);
   });
 
   it('takes the outlet from the resident boat while it lasts, and gives it back at its end', async () => {
