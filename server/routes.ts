@@ -1,12 +1,17 @@
 import { routes as assignments } from './assignments/routes.ts';
 import { routes as berthOptions } from './berth-options/routes.ts';
+import { routes as boats } from './boats/routes.ts';
+import { routes as calculations } from './calculations/routes.ts';
 import { routes as changes } from './changes/routes.ts';
 import { routes as health } from './health/routes.ts';
 import { absenceRoutes } from './holdings/absence-routes.ts';
 import { routes as holdings } from './holdings/routes.ts';
 import type { RouteDefinition } from './http/route.ts';
+import { routes as inventory } from './inventory/routes.ts';
+import { routes as marinas } from './marinas/routes.ts';
 import { routes as occupancy } from './occupancy/routes.ts';
 import { routes as outOfService } from './out-of-service/routes.ts';
+import { routes as standards } from './standards/routes.ts';
 import { routes as tokens } from './tokens/routes.ts';
 
 /** Every route of the API. A resource adds its `routes.ts` here; the API's description is made from the same list. */
@@ -14,10 +19,15 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...health,
   ...changes,
   ...tokens,
+  ...boats,
+  ...marinas,
+  ...inventory,
   ...holdings,
   ...absenceRoutes,
   ...outOfService,
   ...occupancy,
   ...berthOptions,
   ...assignments,
+  ...standards,
+  ...calculations,
 ];

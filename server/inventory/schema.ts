@@ -1,21 +1,41 @@
 import { z } from 'zod';
 import type { Inventory } from '../../core/inventory/inventory.ts';
+import { line } from '../http/fields.ts';
 
-/** The API's id of a thing in the inventory: chosen by the marina, kept for ever. */
+/** The API's id of a thing in the inventory: chosen by the marina, kept for ever, safe in a path without escaping. */
 export const inventoryId = z
   .string()
-  .regex(/^[A-Za-z0-9][A-Za-z0-9._~-]{0,63}$/, 'an id has 1 to 64 letters, digits, ".", "_", "~" or "-"')
+  .max(64)
+  .regex(/^[A-Za-z0-9][A-Za-z0-9._~-]*$/, 'An id has 1 to 64 letters, digits, ".", "_", "~" or "-".')
   .meta({ example: 'B-07' });
 
-const label = z.string().trim().min(1).max(80);
-const metres = z.number().min(0).max(10_000);
-const anyMetres = z.number().min(-10_000).max(10_000);
-const amperes = z.number().positive().max(100_000);
-const unknownUnless = <T extends z.ZodType>(schema: T) => schema.nullable().default(null);
+/** What people call a thing. Spaces around it are cut off. */
+export const label = line(80).trim();
+
+export const timeZone = z
+  .string()
+  .max(64)
+  .refine(isTimeZone, 'Use an IANA time zone, such as America/Chicago.')
+  .meta({ example: 'America/Chicago' });
+
+/** Whether it is an IANA name. Offsets such as +02:00 are accepted by Intl but know no summer time. */
+function isTimeZone(name: string): boolean {
+  try {
+    return /^[A-Za-z]/.test(name) && new Intl.DateTimeFormat('en', { timeZone: name }) !== null;
+  } catch {
+    return false;
+  }
+}
+
+export const metres = z.number().min(0).max(10_000);
+export const anyMetres = z.number().min(-10_000).max(10_000);
+export const amperes = z.number().positive().max(100_000);
+export const unknownUnless = <T extends z.ZodType>(schema: T) => schema.nullable().default(null);
 
 export const lineName = z.enum(['L1', 'L2', 'L3']);
 const terminal = z.enum(['L1', 'L2', 'L3', 'N', 'G']);
-const source = z.strictObject({ title: z.string().min(1).max(300), fromMemory: z.boolean().default(false) });
+const source = z.strictObject({ title: line(300), fromMemory: z.boolean().default(false) });
+export const earthing = z.enum(['TN-S', 'TN-C-S', 'TT', 'groundedNeutral']);
 const localDay = z.iso.date();
 
 export const groundFaultSchema = z
@@ -107,6 +127,14 @@ export const dockSchema = z
   })
   .meta({ id: 'Dock' });
 
+export const conductorSchema = z.strictObject({
+  material: z.enum(['copper', 'aluminium']),
+  size: z.string().min(1).max(10),
+  sizeUnit: z.enum(['AWG', 'kcmil', 'mm2']),
+  parallelSets: z.number().int().min(1).max(20).default(1),
+  lengthM: unknownUnless(metres),
+});
+
 export const equipmentSchema = z
   .strictObject({
     id: inventoryId,
@@ -119,15 +147,7 @@ export const equipmentSchema = z
     conductorAmpacityA: unknownUnless(amperes),
     neutralAmpacityA: unknownUnless(amperes),
     busA: unknownUnless(amperes),
-    conductor: unknownUnless(
-      z.strictObject({
-        material: z.enum(['copper', 'aluminium']),
-        size: z.string().min(1).max(10),
-        sizeUnit: z.enum(['AWG', 'kcmil', 'mm2']),
-        parallelSets: z.number().int().min(1).max(20).default(1),
-        lengthM: unknownUnless(metres),
-      }),
-    ),
+    conductor: unknownUnless(conductorSchema),
     transformer: unknownUnless(
       z.strictObject({
         ratedKva: unknownUnless(z.number().positive().max(100_000)),
@@ -150,7 +170,7 @@ export const equipmentSchema = z
       )
       .max(100)
       .default([]),
-    earthing: unknownUnless(z.enum(['TN-S', 'TN-C-S', 'TT', 'groundedNeutral'])),
+    earthing: unknownUnless(earthing),
   })
   .meta({ id: 'Equipment' });
 
@@ -190,6 +210,13 @@ export const spaceUnitSchema = z
   })
   .meta({ id: 'SpaceUnit', description: 'An exclusive unit of space: two boats are never on one at once.' });
 
+export const mooring = z.enum(['fingerPier', 'pilings', 'alongside', 'rafted', 'sternTo']);
+export const orientations = z
+  .array(z.enum(['bowIn', 'sternIn']))
+  .min(1)
+  .max(2)
+  .default(['bowIn', 'sternIn']);
+
 export const berthSchema = z
   .strictObject({
     id: inventoryId,
@@ -197,15 +224,11 @@ export const berthSchema = z
     unitIds: z.array(inventoryId).min(1).max(10),
     faceFromM: unknownUnless(metres),
     faceUntilM: unknownUnless(metres),
-    mooring: z.enum(['fingerPier', 'pilings', 'alongside', 'rafted', 'sternTo']),
+    mooring,
     lengthM: unknownUnless(metres),
     beamM: unknownUnless(metres),
     depthM: unknownUnless(anyMetres),
-    orientations: z
-      .array(z.enum(['bowIn', 'sternIn']))
-      .min(1)
-      .max(2)
-      .default(['bowIn', 'sternIn']),
+    orientations,
     reaches: z
       .array(
         z.strictObject({
@@ -244,22 +267,23 @@ export const collectionSchemas = {
 
 export type Collection = keyof typeof collectionSchemas;
 
-const most = 20_000;
+/** Most items of one kind: far above any marina, and low enough to be read and judged in a request. */
+export const mostItems = 20_000;
 
 /** A whole marina as one document, as `GET` answers it. */
 export const inventorySchema = z
   .strictObject({
     name: label,
-    timeZone: z.string().min(1).max(64),
+    timeZone,
     settings: settingsSchema,
     practices: z.array(practiceSchema).max(100).default([]),
     adapterKinds: z.array(adapterKindSchema).max(1_000).default([]),
     docks: z.array(dockSchema).max(1_000).default([]),
-    equipment: z.array(equipmentSchema).max(most).default([]),
-    pedestals: z.array(pedestalSchema).max(most).default([]),
-    outlets: z.array(outletSchema).max(most).default([]),
-    spaceUnits: z.array(spaceUnitSchema).max(most).default([]),
-    berths: z.array(berthSchema).max(most).default([]),
+    equipment: z.array(equipmentSchema).max(mostItems).default([]),
+    pedestals: z.array(pedestalSchema).max(mostItems).default([]),
+    outlets: z.array(outletSchema).max(mostItems).default([]),
+    spaceUnits: z.array(spaceUnitSchema).max(mostItems).default([]),
+    berths: z.array(berthSchema).max(mostItems).default([]),
     adapterStock: z.array(adapterStockSchema).max(1_000).default([]),
   })
   .meta({ id: 'Inventory' });

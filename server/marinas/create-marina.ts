@@ -1,6 +1,6 @@
 import type { Database } from '../db/client.ts';
 import type { Role } from '../http/access.ts';
-import { settingsSchema } from '../inventory/schema.ts';
+import { settingsSchema, timeZone as timeZoneSchema } from '../inventory/schema.ts';
 import { OperatorError } from '../operator-error.ts';
 import { insertToken } from '../tokens/create-token.ts';
 
@@ -26,7 +26,7 @@ export interface FirstToken {
 export async function createMarina(db: Database, marina: NewMarina, now: number): Promise<FirstToken[]> {
   const { id, name, timeZone } = marina;
   const at = new Date(now);
-  if (!isTimeZone(timeZone)) {
+  if (!timeZoneSchema.safeParse(timeZone).success) {
     throw new OperatorError(`"${timeZone}" is no time zone. Use an IANA name, such as America/Chicago.`);
   }
   if ((await db.prisma.marina.findUnique({ where: { id }, select: { id: true } })) !== null) {
@@ -43,13 +43,4 @@ export async function createMarina(db: Database, marina: NewMarina, now: number)
     }
     return tokens;
   });
-}
-
-function isTimeZone(name: string): boolean {
-  try {
-    // Offsets such as +02:00 are accepted here but know no summer time.
-    return /^[A-Za-z]/.test(name) && new Intl.DateTimeFormat('en', { timeZone: name }) !== null;
-  } catch {
-    return false;
-  }
 }

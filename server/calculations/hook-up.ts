@@ -1,0 +1,188 @@
+import { z } from 'zod';
+import { electricalCautions } from '../../core/cautions.ts';
+import { calculateHookUp, type HookUpCalculation } from '../../core/electrical/hook-up/calculate.ts';
+import { adapterKind, adapterKinds } from '../../core/standards/adapter-kinds.ts';
+import { configuration, configurations } from '../../core/standards/configurations.ts';
+import { supplySystem, supplySystems } from '../../core/standards/supply-systems.ts';
+import { connectionSchema, hookUpSchema, verdictSchema } from '../berth-options/schema.ts';
+import { type InputError, Problem } from '../errors.ts';
+import { findingSchema } from '../http/finding-schema.ts';
+import { definePublicRoute } from '../http/route.ts';
+import {
+  adapterKindSchema,
+  amperes,
+  earthing,
+  groundFaultSchema,
+  inventoryId,
+  lineName,
+  unknownUnless,
+} from '../inventory/schema.ts';
+import { requireSoundKinds } from './own-kinds.ts';
+
+const designation = z.string().min(1).max(64);
+
+const cordSet = z.strictObject({
+  id: inventoryId,
+  lengthM: z.number().positive().max(1_000),
+  configurationId: designation,
+  ratedA: amperes,
+});
+
+const inputSchema = z
+  .strictObject({
+    outlets: z
+      .array(
+        z.strictObject({
+          id: inventoryId,
+          configurationId: designation,
+          systemId: unknownUnless(designation),
+          lines: unknownUnless(z.array(lineName).min(1).max(3)),
+          breakerA: unknownUnless(amperes),
+          groundFault: groundFaultSchema,
+          earthing: unknownUnless(earthing),
+          supplyId: unknownUnless(inventoryId).describe('One word for all outlets of one transformer or service.'),
+        }),
+      )
+      .min(1)
+      .max(12),
+    inlets: z
+      .array(
+        z.strictObject({
+          id: inventoryId,
+          configurationIds: unknownUnless(z.array(designation).min(1).max(10)),
+          mainBreakerA: unknownUnless(amperes),
+          duty: unknownUnless(z.enum(['house', 'airConditioning', 'charger', 'notPower'])),
+          needsLineToLine: unknownUnless(z.boolean()),
+        }),
+      )
+      .max(4),
+    frequenciesHz: unknownUnless(
+      z
+        .array(z.union([z.literal(50), z.literal(60)]))
+        .min(1)
+        .max(2),
+    ),
+    cordSets: unknownUnless(z.array(cordSet).max(20)),
+    adapterKindIds: z.array(inventoryId).max(12).default([]).describe('Adapters at hand, built-in kinds or own ones.'),
+    ownAdapterKinds: z.array(adapterKindSchema).max(12).default([]),
+    refuseCordBelowBreaker: z.boolean().default(false),
+    hookUp: unknownUnless(hookUpSchema).describe('The joints to judge; null: find the best ways.'),
+    most: z.number().int().min(1).max(10).default(3).describe('Ways to find.'),
+  })
+  .meta({ id: 'HookUpCalculation', description: 'Null is unknown, and never judged as fine.' });
+
+const resultSchema = z
+  .strictObject({
+    hookUps: z
+      .array(
+        z.strictObject({
+          verdict: verdictSchema,
+          findings: z.array(findingSchema),
+          outletIds: z.array(z.string()),
+          connection: connectionSchema,
+        }),
+      )
+      .describe('Best first; the one judged where joints were given.'),
+    findings: z.array(findingSchema).describe('Why there is none, where there is none.'),
+    truncated: z.boolean().describe('The search was cut short at its bound; the best found stand.'),
+    cautions: z.array(z.string()),
+  })
+  .meta({ id: 'HookUpResult' });
+
+export const hookUp = definePublicRoute({
+  method: 'POST',
+  url: '/v1/calculations/hook-up',
+  operationId: 'calculateHookUp',
+  summary: 'Judge a hook-up, or find the best ones',
+  description:
+    'Stores nothing. The example is a combiner on both lines of 120/240 V: each outlet sees half of the difference of ' +
+    'its two line currents as residual (Kirchhoff), so that its ground-fault device trips, and the answer refuses it.',
+  tag: 'Calculations',
+  body: inputSchema,
+  example: combinerOnTwoLines(),
+  response: { 200: resultSchema },
+  problems: ['faulty-document'],
+}).handle(async ({ body }) => {
+  requireSoundKinds({ adapterKinds: body.ownAdapterKinds }, (pointer) =>
+    pointer.replace('/adapterKinds', '/ownAdapterKinds'),
+  );
+  const errors = unknownIds(body);
+  if (errors.length > 0) throw new Problem('invalid-input', errors[0]?.message ?? '', { errors });
+  const { hookUps, findings, truncated } = calculateHookUp(body);
+  return {
+    status: 200,
+    body: {
+      hookUps: hookUps.map(({ hookUp, inlets, availableVa, ...judged }) => ({
+        verdict: judged.verdict,
+        findings: judged.findings,
+        outletIds: judged.outletIds,
+        connection: { hookUp, inlets, availableVa },
+      })),
+      findings,
+      truncated,
+      cautions: electricalCautions,
+    },
+  };
+});
+
+/** Designations that mean nothing here: the engine would take them as unknown, a calculator says so instead. */
+function unknownIds(input: HookUpCalculation): InputError[] {
+  const errors: InputError[] = [];
+  const need = (isKnown: boolean, pointer: string, what: string, id: string, known: string) => {
+    if (isKnown) return;
+    errors.push({ in: 'body', pointer, message: `There is no ${what} "${id}". ${known}` });
+  };
+  const ids = (items: readonly { readonly id: string }[]) => items.map(({ id }) => id).join(', ');
+  const pattern = (pointer: string, id: string) =>
+    need(configuration(id) !== null, pointer, 'configuration', id, `Use one of: ${ids(configurations)}.`);
+  const own = new Set(input.ownAdapterKinds.map(({ id }) => id));
+  const kind = (pointer: string, id: string) => {
+    const isKnown = own.has(id) || adapterKind(id) !== null;
+    need(
+      isKnown,
+      pointer,
+      'adapter kind',
+      id,
+      `Describe it under ownAdapterKinds, or use one of: ${ids(adapterKinds)}.`,
+    );
+  };
+  input.outlets.forEach(({ configurationId, systemId }, i) => {
+    pattern(`/outlets/${i}/configurationId`, configurationId);
+    if (systemId === null) return;
+    const isKnown = supplySystem(systemId) !== null;
+    need(isKnown, `/outlets/${i}/systemId`, 'supply system', systemId, `Use one of: ${ids(supplySystems)}.`);
+  });
+  input.inlets.forEach(({ configurationIds }, i) => {
+    configurationIds?.forEach((id, j) => {
+      pattern(`/inlets/${i}/configurationIds/${j}`, id);
+    });
+  });
+  input.cordSets?.forEach(({ configurationId }, i) => {
+    pattern(`/cordSets/${i}/configurationId`, configurationId);
+  });
+  input.adapterKindIds.forEach((id, i) => {
+    kind(`/adapterKindIds/${i}`, id);
+  });
+  return errors;
+}
+
+function combinerOnTwoLines(): z.input<typeof inputSchema> {
+  const outlet = {
+    configurationId: 'L5-30',
+    systemId: '120/240-split-phase',
+    breakerA: 30,
+    groundFault: { device: 'fitted' as const, settingMa: 30 },
+    earthing: 'groundedNeutral' as const,
+    supplyId: 'transformer',
+  };
+  return {
+    outlets: [
+      { ...outlet, id: '7A', lines: ['L1'] },
+      { ...outlet, id: '7B', lines: ['L2'] },
+    ],
+    inlets: [{ id: 'I1', configurationIds: ['SS2-50'], mainBreakerA: 50, duty: 'house', needsLineToLine: true }],
+    frequenciesHz: [60],
+    cordSets: [{ id: 'K1', lengthM: 15.2, configurationId: 'SS2-50', ratedA: 50 }],
+    adapterKindIds: ['combiner-2xL5-30-to-SS2-50'],
+  };
+}

@@ -1,0 +1,110 @@
+import type { Finding, RuleName, Subject } from '../../core/findings.ts';
+import type { InventoryDifference } from '../../core/inventory/change.ts';
+import type { Inventory } from '../../core/inventory/inventory.ts';
+import { openEnd } from '../../core/periods.ts';
+import type { Tx } from '../db/client.ts';
+import { Problem } from '../errors.ts';
+
+type UsedKind = 'spaceUnit' | 'outlet' | 'berth' | 'stock';
+
+interface Use {
+  readonly kind: UsedKind;
+  readonly id: string;
+  /** Who uses it: a boat, a holder, the reason it is out of service. */
+  readonly by: string;
+  /** End of the last such use, epoch milliseconds. */
+  readonly until: number;
+}
+
+const ofUse = `LEFT JOIN assignment a ON a.marina_id = u.marina_id AND a.id = u.assignment_id
+    LEFT JOIN stay s ON s.marina_id = a.marina_id AND s.id = a.stay_id
+    LEFT JOIN boat b ON b.marina_id = s.marina_id AND b.id = s.boat_id`;
+const others = `LEFT JOIN holding h ON h.marina_id = u.marina_id AND h.id = u.holding_id
+    LEFT JOIN out_of_service o ON o.marina_id = u.marina_id AND o.id = u.out_of_service_id`;
+const notOver = `u.marina_id = $1 AND u.until_at > to_timestamp($2::float8 / 1000)`;
+const byAnyone = `coalesce('the boat ' || b.name, 'the holder ' || h.holder_name, 'out of service: ' || o.reason)`;
+
+// A berth is used by whoever was given it; the units alone do not say which of several berths that was.
+const statement = `SELECT kind, id, used_by AS by, (extract(epoch FROM max(until_at)) * 1000)::float8 AS until FROM (
+    SELECT 'spaceUnit' AS kind, u.unit_id AS id, ${byAnyone} AS used_by, u.until_at FROM space_use u ${ofUse} ${others}
+      WHERE ${notOver} AND u.unit_id = ANY($3)
+    UNION ALL
+    SELECT 'outlet', u.outlet_id, ${byAnyone}, u.until_at FROM outlet_use u ${ofUse} ${others}
+      WHERE ${notOver} AND u.outlet_id = ANY($4)
+    UNION ALL
+    SELECT 'berth', a.berth_id, 'the boat ' || b.name, u.until_at FROM space_use u ${ofUse}
+      WHERE ${notOver} AND a.berth_id = ANY($5)
+    UNION ALL
+    SELECT 'berth', u.berth_id, 'the holder ' || u.holder_name, u.until_at FROM holding u
+      WHERE ${notOver} AND u.berth_id = ANY($5)
+    UNION ALL
+    SELECT 'stock', u.stock_id, 'the boat ' || b.name, u.until_at FROM stock_use u ${ofUse}
+      WHERE ${notOver} AND u.stock_id = ANY($6)
+  ) found GROUP BY kind, id, used_by ORDER BY kind, id, until, used_by LIMIT 100`;
+
+/**
+ * Throws `in-use` where something that the change removes is used at `now` or later: the findings name each thing, who
+ * uses it and until when.
+ */
+export async function requireUnused(
+  db: Tx,
+  marinaId: string,
+  before: Inventory,
+  { collections }: InventoryDifference,
+  now: number,
+): Promise<void> {
+  const removed = [collections.spaceUnits, collections.outlets, collections.berths, collections.adapterStock];
+  if (removed.every((difference) => difference.removed.length === 0)) return;
+  const ids = removed.map((difference) => [...difference.removed]);
+  const uses = await db.$queryRawUnsafe<Use[]>(statement, marinaId, now, ...ids);
+  const findings = uses.map((use) => findingOf(use, before));
+  const [first] = findings;
+  if (first === undefined) return;
+  const more = findings.length > 1 ? ` (and ${findings.length - 1} more uses)` : '';
+  throw new Problem('in-use', `${first.message}${more}`, { findings });
+}
+
+function findingOf(use: Use, before: Inventory): Finding {
+  const { rule, subject, noun } = describe(use, before);
+  const until = use.until >= openEnd ? 'an open end' : new Date(use.until).toISOString();
+  return {
+    rule,
+    level: 'refuse',
+    subject,
+    actual: until,
+    limit: null,
+    unit: null,
+    source: 'what is in use is kept',
+    message: `${noun} "${subject.label}" cannot be removed: it is in use until ${until} (${use.by}). End that use first, or remove it afterwards.`,
+    mend: 'the end of its use',
+  };
+}
+
+function describe(
+  { kind, id }: Use,
+  inventory: Inventory,
+): { readonly rule: RuleName; readonly subject: Subject; readonly noun: string } {
+  const labelIn = (items: readonly { readonly id: string; readonly label: string }[]) =>
+    items.find((item) => item.id === id)?.label ?? id;
+  switch (kind) {
+    case 'spaceUnit':
+      return { rule: 'space.inUse', subject: { kind, id, label: labelIn(inventory.spaceUnits) }, noun: 'Space unit' };
+    case 'berth':
+      return { rule: 'space.inUse', subject: { kind, id, label: labelIn(inventory.berths) }, noun: 'Berth' };
+    case 'outlet':
+      return { rule: 'outlet.inUse', subject: { kind, id, label: outletLabel(id, inventory) }, noun: 'Outlet' };
+    case 'stock':
+      return {
+        rule: 'stock.inUse',
+        subject: { kind: 'adapter', id, label: labelIn(inventory.adapterStock) },
+        noun: 'Adapter stock',
+      };
+  }
+}
+
+/** Pedestal and outlet as people call it: `A1-B`. */
+function outletLabel(id: string, { outlets, pedestals }: Inventory): string {
+  const outlet = outlets.find((each) => each.id === id);
+  const pedestal = pedestals.find((each) => each.id === outlet?.pedestalId);
+  return [pedestal?.label, outlet?.label ?? id].filter((part) => part !== undefined).join('-');
+}

@@ -1,0 +1,98 @@
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Inventory } from '../../../core/inventory/inventory.ts';
+import { sampleInventory } from '../../support/sample-inventory.ts';
+import type { TestServer } from '../../support/server.ts';
+import { hours, placeTransient, startMarina } from '../occupancy/fixture.ts';
+import { etag, putInventory, write } from './support.ts';
+
+const marinaId = 'north';
+let server: TestServer;
+
+// A boat lies on A6 with outlet a4b and an adapter of the dock; the boat on BR left before now.
+beforeAll(async () => {
+  server = await startMarina();
+  await placeTransient(server, { id: 'Heron', berthId: 'A6', from: -2, until: 20, outletIds: ['a4b'] });
+  await placeTransient(server, { id: 'Egret', berthId: 'BR', from: -50, until: -20 });
+  await placeTransient(server, { id: 'Plover', berthId: 'A5-A6', unitIds: ['A5'], from: 48, until: 72 });
+  await server.db.prisma.stockUse.create({
+    data: {
+      marinaId,
+      stockId: 'stock-step-down',
+      quantity: 1,
+      fromAt: new Date(hours(-2)),
+      untilAt: new Date(hours(20)),
+      assignmentId: 'assignment-Heron',
+    },
+  });
+});
+afterAll(() => server.close());
+
+function without(...ids: string[]): Inventory {
+  const sample = sampleInventory();
+  const keep = <Item extends { readonly id: string }>(items: readonly Item[]) =>
+    items.filter(({ id }) => !ids.includes(id));
+  return {
+    ...sample,
+    outlets: keep(sample.outlets),
+    spaceUnits: keep(sample.spaceUnits),
+    adapterStock: keep(sample.adapterStock),
+    berths: keep(sample.berths).map((berth) => ({
+      ...berth,
+      reaches: berth.reaches.filter(({ outletId }) => !ids.includes(outletId)),
+    })),
+  };
+}
+
+describe('what is in use now or later', () => {
+  it('is not retired: each thing is named, with who uses it and until when', async () => {
+    const tag = await etag(server);
+    const reply = await putInventory(server, without('A6', 'A5-A6', 'a4b', 'stock-step-down'));
+    expect(reply).toMatchObject({ status: 409, body: { type: '/problems/in-use' } });
+    const found = reply.body.findings.map((finding: { subject: { kind: string; id: string }; actual: string }) => [
+      finding.subject.kind,
+      finding.subject.id,
+      finding.actual,
+    ]);
+    expect(found).toEqual(
+      expect.arrayContaining([
+        ['spaceUnit', 'A6', hours(21)],
+        ['berth', 'A6', hours(21)],
+        ['berth', 'A5-A6', hours(73)],
+        ['outlet', 'a4b', expect.any(String)],
+        ['adapter', 'stock-step-down', hours(20)],
+      ]),
+    );
+    expect(JSON.stringify(reply.body.findings)).toContain('the boat Heron');
+    expect(await etag(server)).toBe(tag);
+  });
+
+  it('is told by a dry run too', async () => {
+    const reply = await putInventory(server, without('A6', 'A5-A6'), { query: '?dryRun=true' });
+    expect(reply.status).toBe(409);
+  });
+
+  it('is not retired one by one either', async () => {
+    for (const path of ['/berths/A6', '/adapter-stock/stock-step-down']) {
+      const reply = await write(server, 'manager', 'DELETE', path);
+      expect(reply, path).toMatchObject({ status: 409, body: { type: '/problems/in-use' } });
+      expect(reply.body.detail, path).toContain('Heron');
+    }
+  });
+
+  it('stays where a resident holds it, with an open end', async () => {
+    const body = { berthId: 'B2', holderName: 'R. Dunlin', from: hours(0), until: null, outlets: [] };
+    const held = await server.call('harbormaster', 'POST', '/holdings', { body });
+    expect(held.status, JSON.stringify(held.body)).toBe(201);
+    const reply = await write(server, 'manager', 'DELETE', '/berths/B2');
+    expect(reply.status).toBe(409);
+    expect(reply.body.detail).toContain('the holder R. Dunlin');
+    expect(reply.body.detail).toContain('an open end');
+  });
+
+  it('may be changed, and what was used before now may be retired', async () => {
+    const [outlet] = sampleInventory().outlets.filter(({ id }) => id === 'a4b');
+    const changed = await write(server, 'manager', 'PUT', '/outlets/a4b', { ...outlet, breakerA: 40 });
+    expect(changed.status).toBe(200);
+    expect((await write(server, 'manager', 'DELETE', '/berths/BR')).status).toBe(204);
+  });
+});
