@@ -1,5 +1,4 @@
 import { z } from 'zod';
-import type { Inventory } from '../../core/inventory/inventory.ts';
 import { line } from '../http/fields.ts';
 
 /** The API's id of a thing in the inventory: chosen by the marina, kept for ever, safe in a path without escaping. */
@@ -265,8 +264,6 @@ export const collectionSchemas = {
   adapterStock: adapterStockSchema,
 } as const;
 
-export type Collection = keyof typeof collectionSchemas;
-
 /** Most items of one kind: far above any marina, and low enough to be read and judged in a request. */
 export const mostItems = 20_000;
 
@@ -287,6 +284,3 @@ export const inventorySchema = z
     adapterStock: z.array(adapterStockSchema).max(1_000).default([]),
   })
   .meta({ id: 'Inventory' });
-
-// The document at the door and core's inventory are one shape; this line fails to compile when they part.
-export const toInventory = (document: z.output<typeof inventorySchema>): Inventory => document;
