@@ -1,5 +1,5 @@
 import type { Finding, FindingLevel } from '../../findings.ts';
-import type { Berth, Dock, Orientation, Outlet } from '../../inventory/inventory.ts';
+import type { Orientation } from '../../inventory/inventory.ts';
 import {
   levelOfOutcome,
   measureReach,
@@ -11,15 +11,20 @@ import type { MetreRange } from '../metres.ts';
 import { judgeReach } from '../reach.ts';
 import { addDoubt, type Doubt, doubtOf, noDoubt } from './doubt.ts';
 import type { CordNeeded } from './options.ts';
-import type { PowerWay } from './power-ways.ts';
 import type { Prepared } from './prepare.ts';
+import type { BerthFacts, ReachedOutlet } from './reached-outlets.ts';
 
 /** Where the boat would lie: what decides how far its inlets are from the outlets. */
 export interface Lying {
-  readonly berth: Berth;
-  readonly dock: Dock;
+  readonly facts: BerthFacts;
   readonly orientation: Orientation;
   readonly place: MetreRange | null;
+}
+
+/** Outlets that feed one inlet. */
+export interface Feed {
+  readonly inletId: string;
+  readonly outlets: readonly ReachedOutlet[];
 }
 
 export interface MeasuredCord {
@@ -38,18 +43,17 @@ const doubtOfOutcome: Readonly<Record<ReachOutcome, Doubt>> = {
 };
 
 /** One cord to each inlet, from the farthest of the outlets that feed it: an adapter that joins two hangs between them. */
-export function measureCords(prepared: Prepared, lying: Lying, way: PowerWay): MeasuredCord[] {
-  const { boat } = prepared.question;
+export function measureCords(prepared: Prepared, lying: Lying, feeds: readonly Feed[]): MeasuredCord[] {
+  const { inlets } = prepared.question.boat;
   const cords: MeasuredCord[] = [];
-  for (const { inletId, outlets } of way.feeds) {
-    const inlet = boat.inlets.find(({ id }) => id === inletId);
+  for (const { inletId, outlets } of feeds) {
+    const inlet = inlets.find(({ id }) => id === inletId);
     if (inlet === undefined) continue;
     let farthest: MeasuredCord | null = null;
-    for (const outlet of outlets) {
-      const question = reachQuestion(prepared, lying, inlet, outlet);
-      if (question === null) continue;
-      const measured = { question, measure: measureReach(question) };
-      if (farthest === null || isFarther(measured.measure, farthest.measure)) farthest = measured;
+    for (const reached of outlets) {
+      const question = reachQuestion(prepared, lying, inlet, reached);
+      const measure = measureReach(question);
+      if (farthest === null || isFarther(measure, farthest.measure)) farthest = { question, measure };
     }
     if (farthest !== null) cords.push(farthest);
   }
@@ -78,13 +82,12 @@ function isFarther(a: ReachMeasure, b: ReachMeasure): boolean {
 
 function reachQuestion(
   prepared: Prepared,
-  { berth, dock, orientation, place }: Lying,
+  { facts, orientation, place }: Lying,
   inlet: NonNullable<ReachQuestion['inlet']>,
-  outlet: Outlet,
-): ReachQuestion | null {
-  const reach = berth.reaches.find(({ outletId }) => outletId === outlet.id);
-  if (reach === undefined) return null;
+  { outlet, reach }: ReachedOutlet,
+): ReachQuestion {
   const { boat, index } = prepared.question;
   const { settings } = index.inventory;
+  const { berth, dock } = facts;
   return { boat, inlet, berth, reach, outlet, cords: prepared.cordRuleOf(outlet), dock, orientation, place, settings };
 }

@@ -21,6 +21,10 @@ export function doubtOf(spoken: readonly { readonly level: FindingLevel }[]): Do
   return { gravity, refusals };
 }
 
+export function refusalsOf(refusals: number): Doubt {
+  return { gravity: gravityOf.refuse, refusals };
+}
+
 export function addDoubt(a: Doubt, b: Doubt): Doubt {
   return { gravity: Math.max(a.gravity, b.gravity), refusals: a.refusals + b.refusals };
 }
@@ -30,7 +34,6 @@ export function verdictOfDoubt({ gravity }: Doubt): Verdict {
   return verdicts[gravity] ?? 'refused';
 }
 
-/** Whether `a` ranks behind `b` whatever else is said: gravity first, then refusals. */
-export function isGraver(a: Doubt, b: Doubt): boolean {
-  return a.gravity > b.gravity || (a.gravity === b.gravity && a.refusals > b.refusals);
+export function isRefused({ gravity }: Doubt): boolean {
+  return gravity === gravityOf.refuse;
 }

@@ -1,100 +1,148 @@
 import {
-  type AvailableAdapter,
   adaptersAboard,
-  type FoundHookUps,
-  findHookUps,
-  type HookUpRequest,
-  hookUpToBring,
+  inletsUnknown,
+  isWorthBringing,
+  nothingMates,
+  withAnyAdapter,
 } from '../../electrical/hook-up/find-hook-ups.ts';
 import type { HookUp, JudgedHookUp } from '../../electrical/hook-up/hook-up.ts';
-import { hookUpsByClass, nameFindings, nameOutlets, placeOf } from '../../electrical/hook-up/hook-up-classes.ts';
+import { judgeByClass, nameOutlets, outletIdsOf, placeOf } from '../../electrical/hook-up/hook-up-classes.ts';
+import { powerInlets } from '../../electrical/hook-up/inlet-rules.ts';
 import { judgedHookUp } from '../../electrical/hook-up/judge.ts';
-import { type SupplyOutlet, supplyOutlet } from '../../electrical/hook-up/supply-outlet.ts';
+import { hookUpClassKey } from '../../electrical/hook-up/like-outlets.ts';
+import { prepareHookUpSearch, type SearchFacts } from '../../electrical/hook-up/search-hook-ups.ts';
+import type { SupplyOutlet } from '../../electrical/hook-up/supply-outlet.ts';
 import type { Finding } from '../../findings.ts';
 import type { InventoryIndex } from '../../inventory/index-inventory.ts';
-import type { Outlet } from '../../inventory/inventory.ts';
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { adapterKinds } from '../../standards/adapter-kinds.ts';
 import { configuration } from '../../standards/configurations.ts';
-import { type Doubt, doubtOf } from './doubt.ts';
+import { type Doubt, doubtOf, isRefused } from './doubt.ts';
 import { freeStock } from './free-stock.ts';
+import { once } from './once.ts';
 import type { OptionsQuestion } from './options.ts';
+import type { ReachedOutlet } from './reached-outlets.ts';
 import { toldBoat } from './told-boat.ts';
 
 export interface HookUpSearch {
-  /** Ways to connect the boat to some of these outlets, best first, refused ones too; or why there is none. */
-  readonly find: (outlets: readonly Outlet[]) => HookUpsFound;
+  /** Ways to connect the boat to some of these outlets. */
+  readonly find: (outlets: readonly ReachedOutlet[]) => HookUpsFound;
   /** Judges one given hook-up, as a person chose it. */
-  readonly judge: (hookUp: HookUp, outlets: readonly Outlet[]) => JudgedHookUp;
+  readonly judge: (hookUp: HookUp, outlets: readonly SupplyOutlet[]) => JudgedHookUp;
 }
 
 export interface HookUpsFound {
+  /** The outlets given, in groups of like ones. */
+  readonly groups: readonly (readonly ReachedOutlet[])[];
+  /** Best first; refused ones only where nothing else is. */
   readonly ways: readonly LikeHookUp[];
+  /** Where demand or reach refuses all of these: ways that leave an inlet out, or need an adapter that is not at hand. */
+  readonly moreWays: () => readonly LikeHookUp[];
+  /** Why there is none, where there is none. */
   readonly none: readonly Finding[];
-  /** A way with the names of these very outlets: costs more than judging it. */
-  readonly named: (way: LikeHookUp) => JudgedHookUp;
 }
 
-/** A hook-up judged for outlets like these, in figures: places stand for outlets in the list given. */
+/** A hook-up judged for outlets like these, in figures. */
 export interface LikeHookUp {
-  readonly judged: JudgedHookUp;
-  readonly places: readonly number[];
+  /** For each of its outlets the group to take one from. */
+  readonly groups: readonly number[];
+  /** The inlets that it feeds, each from some of its outlets. */
   readonly feeds: readonly { readonly inletId: string; readonly places: readonly number[] }[];
   readonly doubt: Doubt;
   readonly adapters: number;
   readonly adaptersToBring: number;
-  /** Rating of the inlets fed, A. */
-  readonly inletsA: number;
+  /** Whether nothing but a missing adapter refuses it. */
+  readonly isOnlyToBring: boolean;
+  /** Rating of the outlets beyond that of the inlets fed, A. */
+  readonly outletLeftA: number;
+  /** The judgement with the names of the very outlets taken. */
+  readonly named: (outlets: readonly ReachedOutlet[]) => JudgedHookUp;
 }
 
-const mostWays = 6;
+interface FoundForClass {
+  readonly ways: readonly LikeHookUp[];
+  readonly moreWays: () => readonly LikeHookUp[];
+  readonly none: readonly Finding[];
+}
 
-/** Hook-ups for one boat, searched once per class of like outlets. */
+const mostWays = 32;
+
+/** Hook-ups for one boat, searched once for each class of like outlets. */
 export function prepareHookUps(question: OptionsQuestion): HookUpSearch {
   const { index, stockUses, period, occupiedUntil } = question;
   const boat = toldBoat(question.boat);
-  const kinds = adapterKindsOf(index);
-  const { refuseCordBelowBreaker } = index.inventory.settings;
-  const adapters: AvailableAdapter[] = [
-    ...adaptersAboard(boat),
-    ...freeStock(index, stockUses, { from: period.from, until: occupiedUntil }),
-  ];
-  const request: Omit<HookUpRequest, 'outlets'> = {
+  const facts: SearchFacts = {
     boat,
-    adapters,
-    adapterKinds: kinds,
-    refuseCordBelowBreaker,
-    most: mostWays,
+    adapters: [...adaptersAboard(boat), ...freeStock(index, stockUses, { from: period.from, until: occupiedUntil })],
+    adapterKinds: adapterKindsOf(index),
+    refuseCordBelowBreaker: index.inventory.settings.refuseCordBelowBreaker,
   };
-  const findLike = hookUpsByClass((outlets) => {
-    const found = findHookUps({ ...request, outlets });
-    if (found.hookUps.some(({ verdict }) => verdict !== 'refused')) return found;
-    const bring = hookUpToBring({ ...request, outlets });
-    return bring === null ? found : { ...found, hookUps: [bring, ...found.hookUps], findings: [] };
-  });
-  const supplied = suppliesOf(index);
-  const measured = new Map<FoundHookUps, readonly LikeHookUp[]>();
+  const judge: HookUpSearch['judge'] = (hookUp, outlets) =>
+    judgedHookUp(hookUp, { ...facts, outlets: new Map(outlets.map((outlet) => [outlet.id, outlet])) });
+  const search = classSearch(facts, judge);
+
+  const byLikes = new Map<string, FoundForClass>();
+  const byClass = new Map<string, FoundForClass>();
   return {
     find: (outlets) => {
-      const here = outlets.map(supplied);
-      const found = findLike(here);
-      const ways = measured.get(found) ?? found.hookUps.map(likeHookUp);
-      measured.set(found, ways);
-      const none = found.findings.length === 0 ? [] : nameFindings(found.findings, here);
-      return { ways, none, named: ({ judged }) => nameOutlets(judged, here) };
+      // In an order of facts, so that berths with the same outlets in another order are one class.
+      const sorted = [...outlets].sort((a, b) => a.ownClass - b.ownClass || a.likeClass - b.likeClass);
+      let likes = '';
+      for (const { likeClass } of sorted) likes += `${likeClass} `;
+      let found = byLikes.get(likes);
+      if (found === undefined) {
+        const supplies = sorted.map(({ supply }) => supply);
+        const key = hookUpClassKey(supplies);
+        found = byClass.get(key) ?? search(supplies, groupNumbers(sorted));
+        byClass.set(key, found);
+        byLikes.set(likes, found);
+      }
+      return { ...found, groups: grouped(sorted) };
     },
-    judge: (hookUp, outlets) => {
-      const byId = new Map(outlets.map((outlet) => [outlet.id, supplied(outlet)]));
-      return judgedHookUp(hookUp, { boat, outlets: byId, adapterKinds: kinds, refuseCordBelowBreaker });
-    },
+    judge,
   };
 }
 
-function likeHookUp(judged: JudgedHookUp): LikeHookUp {
+/** Searches for the ways of one class, given one berth of it. */
+function classSearch(facts: SearchFacts, judge: HookUpSearch['judge']) {
+  const { boat } = facts;
+  const atHand = prepareHookUpSearch(facts);
+  const withAny = once(() => prepareHookUpSearch({ ...facts, ...withAnyAdapter(facts) }));
+  const judgeLike = judgeByClass(judge);
+
+  return (outlets: readonly SupplyOutlet[], groups: readonly number[]): FoundForClass => {
+    if (powerInlets(boat).length === 0) return { ways: [], moreWays: () => [], none: [inletsUnknown(boat)] };
+    const placeIn = new Map(outlets.map(({ id }, place) => [id, place]));
+    const wayOf = (hookUp: HookUp): LikeHookUp => {
+      const places = outletIdsOf(hookUp).map((id) => placeIn.get(id) ?? -1);
+      const taken = places.flatMap((place) => outlets[place] ?? []);
+      return likeHookUp(
+        judgeLike(hookUp, taken),
+        taken,
+        places.map((place) => groups[place] ?? -1),
+      );
+    };
+    const toBring = once(() => {
+      const best = withAny().find(outlets, 1).hookUps.map(wayOf);
+      return best.filter(({ isOnlyToBring }) => isOnlyToBring);
+    });
+    const found = atHand.find(outlets, mostWays).hookUps.map(wayOf);
+    const isFed = found.some(({ doubt }) => !isRefused(doubt));
+    const ways = isFed ? found : [...toBring(), ...found];
+    return {
+      ways,
+      moreWays: once(() => (isFed ? [...atHand.findPartial(outlets, mostWays).hookUps.map(wayOf), ...toBring()] : [])),
+      none: ways.length === 0 ? [nothingMates(boat, outlets)] : [],
+    };
+  };
+}
+
+function likeHookUp(judged: JudgedHookUp, taken: readonly SupplyOutlet[], groups: readonly number[]): LikeHookUp {
   const { adapters } = judged.hookUp;
+  const outletsA = taken.reduce((sum, { configurationId }) => sum + ratedA(configurationId), 0);
+  const inletsA = judged.inlets.reduce((sum, { configurationId }) => sum + ratedA(configurationId), 0);
   return {
-    judged,
-    places: judged.outletIds.map(placeOf),
+    groups,
     feeds: judged.inlets.map(({ inletId, legs }) => ({
       inletId,
       places: [...new Set(legs.flatMap(({ outletId }) => (outletId === null ? [] : [placeOf(outletId)])))],
@@ -102,23 +150,42 @@ function likeHookUp(judged: JudgedHookUp): LikeHookUp {
     doubt: doubtOf(judged.findings),
     adapters: adapters.length,
     adaptersToBring: adapters.filter(({ from }) => from === 'toBring').length,
-    inletsA: judged.inlets.reduce((sum, inlet) => sum + (configuration(inlet.configurationId)?.ratedA ?? 0), 0),
+    isOnlyToBring: isWorthBringing(judged),
+    outletLeftA: Math.max(0, outletsA - inletsA),
+    named: (outlets: readonly ReachedOutlet[]) =>
+      nameOutlets(
+        judged,
+        outlets.map(({ supply }) => supply),
+      ),
   };
+}
+
+function ratedA(configurationId: string): number {
+  return configuration(configurationId)?.ratedA ?? 0;
+}
+
+/** For each outlet, in order, the number of its group. */
+function groupNumbers(sorted: readonly ReachedOutlet[]): number[] {
+  let group = -1;
+  return sorted.map(({ likeClass }, i) => {
+    if (likeClass !== sorted[i - 1]?.likeClass) group += 1;
+    return group;
+  });
+}
+
+function grouped(sorted: readonly ReachedOutlet[]): ReachedOutlet[][] {
+  const groups: ReachedOutlet[][] = [];
+  let last: ReachedOutlet[] = [];
+  for (const outlet of sorted) {
+    if (last[0]?.likeClass === outlet.likeClass) last.push(outlet);
+    else {
+      last = [outlet];
+      groups.push(last);
+    }
+  }
+  return groups;
 }
 
 function adapterKindsOf(index: InventoryIndex): ReadonlyMap<string, AdapterKind> {
   return new Map([...adapterKinds, ...index.inventory.adapterKinds].map((kind) => [kind.id, kind]));
-}
-
-const known = new WeakMap<InventoryIndex, Map<string, SupplyOutlet>>();
-
-/** The outlets of an inventory with their supplies, each worked out once per inventory. */
-function suppliesOf(index: InventoryIndex): (outlet: Outlet) => SupplyOutlet {
-  const cache = known.get(index) ?? new Map<string, SupplyOutlet>();
-  known.set(index, cache);
-  return (outlet) => {
-    const supply = cache.get(outlet.id) ?? supplyOutlet(index, outlet);
-    cache.set(outlet.id, supply);
-    return supply;
-  };
 }

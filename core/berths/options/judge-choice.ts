@@ -1,12 +1,19 @@
 import type { HookUp } from '../../electrical/hook-up/hook-up.ts';
 import type { Berth, Orientation } from '../../inventory/inventory.ts';
 import type { MetreRange } from '../metres.ts';
-import type { Lying } from './cords.ts';
-import { chosenWay, powerWays } from './power-ways.ts';
+import { outletsAt } from './outlets-at.ts';
+import { chosenWay, type PossibleWays, powerWays } from './power-ways.ts';
 import type { Prepared } from './prepare.ts';
-import { dockOf, outletsAt, type RankedBerth, rankBerth, rankChoice } from './rank-berths.ts';
-import { roomIn } from './room.ts';
-import { compareScores } from './score.ts';
+import {
+  bestAt,
+  type Candidate,
+  type Here,
+  type RankedBerth,
+  rankBerth,
+  rankedBerth,
+  withoutRoom,
+} from './rank-berths.ts';
+import { judgeRoom, type RoomInBerth, roomIn } from './room.ts';
 
 /** How a person wants a boat to lie and to be powered in a berth; null leaves it to the ranking. */
 export interface BerthChoice {
@@ -19,21 +26,23 @@ export interface BerthChoice {
 export function judgeChoice(prepared: Prepared, berth: Berth, choice: BerthChoice): RankedBerth {
   const { orientation, place, hookUp } = choice;
   if (orientation === null && place === null && hookUp === null) return rankBerth(prepared, berth);
-  const dock = dockOf(prepared, berth);
-  const places = place === null ? roomIn(prepared, berth).places.map(({ metres }) => metres) : [place];
-  let best: RankedBerth | null = null;
-  for (const metres of places) {
-    const ways =
-      hookUp === null
-        ? powerWays(prepared, berth, outletsAt(prepared, berth, metres)).map(({ way }) => way())
-        : [chosenWay(prepared, berth, hookUp)];
-    for (const turned of orientation === null ? berth.orientations : [orientation]) {
-      const lying: Lying = { berth, dock, orientation: turned, place: metres };
-      for (const way of ways) {
-        const candidate = rankChoice(prepared, lying, way);
-        if (best === null || compareScores(candidate.score, best.score) < 0) best = candidate;
-      }
-    }
+  const facts = prepared.factsOf(berth);
+  const room: RoomInBerth =
+    place === null
+      ? roomIn(prepared, berth)
+      : { said: judgeRoom(prepared, berth, place), places: [{ metres: place, cutOffM: 0 }] };
+  const here: Here = {
+    facts,
+    fit: prepared.fitOf(facts),
+    space: room.said,
+    orientations: orientation === null ? berth.orientations : [orientation],
+  };
+  const chosen: PossibleWays | null =
+    hookUp === null ? null : { first: [chosenWay(prepared, facts, hookUp)], more: () => [] };
+  let best: Candidate | null = null;
+  for (const at of room.places) {
+    const ways = chosen ?? powerWays(prepared, berth, outletsAt(prepared, facts, at.metres));
+    best = bestAt(prepared, here, at, ways, best);
   }
-  return best ?? rankBerth(prepared, berth);
+  return best === null ? withoutRoom(prepared, here) : rankedBerth(prepared, best);
 }

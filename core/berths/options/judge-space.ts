@@ -1,6 +1,8 @@
 import type { Finding, RuleName } from '../../findings.ts';
 import type { Berth } from '../../inventory/inventory.ts';
 import type { SpaceUse, UsedBy } from '../occupancy.ts';
+import { refusalsOf } from './doubt.ts';
+import { nothingSaid, type Said } from './said.ts';
 
 export const spaceRules: Record<UsedBy['kind'], RuleName> = {
   assignment: 'space.taken',
@@ -9,21 +11,18 @@ export const spaceRules: Record<UsedBy['kind'], RuleName> = {
 };
 
 /**
- * Who else has a unit of the berth during the stay, turnover included: one finding for each user. For berths that are
+ * Who else has a unit of the berth during the stay, turnover included: one refusal for each user. For berths that are
  * taken whole; on a face the free metres are sought first.
  */
-export function judgeSpace(berth: Berth, usesOfUnit: ReadonlyMap<string, readonly SpaceUse[]>): Finding[] {
-  const said = new Set<string>();
-  const findings: Finding[] = [];
+export function judgeSpace(berth: Berth, usesOfUnit: ReadonlyMap<string, readonly SpaceUse[]>): Said {
+  const users: UsedBy[] = [];
   for (const unitId of berth.unitIds) {
     for (const { by } of usesOfUnit.get(unitId) ?? []) {
-      const key = `${by.kind} ${by.id}`;
-      if (said.has(key)) continue;
-      said.add(key);
-      findings.push(inUse(berth, by));
+      if (!users.some(({ kind, id }) => kind === by.kind && id === by.id)) users.push(by);
     }
   }
-  return findings;
+  if (users.length === 0) return nothingSaid;
+  return { doubt: refusalsOf(users.length), findings: () => users.map((by) => inUse(berth, by)) };
 }
 
 function inUse(berth: Berth, by: UsedBy): Finding {

@@ -2,35 +2,43 @@ import type { Finding } from '../../findings.ts';
 import type { Lying } from './cords.ts';
 import type { Wishes } from './options.ts';
 
-interface UnmetWish {
+interface Wish {
   readonly name: string;
-  readonly wish: string;
-  readonly got: string;
+  readonly of: (wishes: Wishes) => string | null;
+  readonly got: (lying: Lying) => string;
 }
 
-export function unmetWishes(wishes: Wishes, { berth, dock, orientation }: Lying): UnmetWish[] {
-  const unmet: UnmetWish[] = [];
-  const compare = (name: string, wish: string | null, got: string) => {
-    if (wish !== null && wish !== got) unmet.push({ name, wish, got });
-  };
-  compare('berth', wishes.berthId, berth.id);
-  compare('dock', wishes.dockId, dock.id);
-  compare('orientation', wishes.orientation, orientation);
-  compare('mooring', wishes.mooring, dock.kind);
-  return unmet;
+const wishList: readonly Wish[] = [
+  { name: 'berth', of: ({ berthId }) => berthId, got: ({ facts }) => facts.berth.id },
+  { name: 'dock', of: ({ dockId }) => dockId, got: ({ facts }) => facts.dock.id },
+  { name: 'orientation', of: ({ orientation }) => orientation, got: ({ orientation }) => orientation },
+  { name: 'mooring', of: ({ mooring }) => mooring, got: ({ facts }) => facts.dock.kind },
+];
+
+function isUnmet({ of, got }: Wish, wishes: Wishes, lying: Lying): boolean {
+  const wish = of(wishes);
+  return wish !== null && wish !== got(lying);
+}
+
+export function countUnmet(wishes: Wishes, lying: Lying): number {
+  let count = 0;
+  for (const wish of wishList) if (isUnmet(wish, wishes, lying)) count += 1;
+  return count;
 }
 
 /** Wishes that a berth leaves unmet, as notes: a wish ranks, it never refuses. */
 export function judgeWishes(wishes: Wishes, lying: Lying): Finding[] {
-  const { berth } = lying;
-  return unmetWishes(wishes, lying).map(({ name, wish, got }) => ({
-    rule: `wish.${name}`,
-    level: 'note',
-    subject: { kind: 'berth', id: berth.id, label: berth.label },
-    actual: got,
-    limit: wish,
-    unit: null,
-    source: "the boater's wish",
-    message: `The boater asked for ${name} ${wish}; berth ${berth.label} gives ${got}.`,
-  }));
+  const { berth } = lying.facts;
+  return wishList
+    .filter((wish) => isUnmet(wish, wishes, lying))
+    .map(({ name, of, got }) => ({
+      rule: `wish.${name}`,
+      level: 'note',
+      subject: { kind: 'berth', id: berth.id, label: berth.label },
+      actual: got(lying),
+      limit: of(wishes),
+      unit: null,
+      source: "the boater's wish",
+      message: `The boater asked for ${name} ${of(wishes)}; berth ${berth.label} gives ${got(lying)}.`,
+    }));
 }

@@ -1,21 +1,25 @@
-import { type Finding, gravestFirst, type Verdict } from '../../findings.ts';
-import type { Berth, Dock, Outlet } from '../../inventory/inventory.ts';
-import { configuration } from '../../standards/configurations.ts';
-import { type FitWaste, fitWaste, judgeFit } from '../fit.ts';
-import type { MetreRange } from '../metres.ts';
+import { gravestFirst, type Verdict } from '../../findings.ts';
+import type { Berth, Orientation } from '../../inventory/inventory.ts';
 import { cordsNeeded, doubtOfCords, findingsOfCords, type Lying, measureCords } from './cords.ts';
-import { addDoubt, type Doubt, doubtOf, isGraver, noDoubt, verdictOfDoubt } from './doubt.ts';
-import { judgeWishes, unmetWishes } from './judge-wishes.ts';
+import { addDoubt, type Doubt, isRefused, noDoubt, verdictOfDoubt } from './doubt.ts';
+import { countUnmet, judgeWishes } from './judge-wishes.ts';
 import type { BerthOption } from './options.ts';
-import { type PowerWay, powerWays } from './power-ways.ts';
+import { outletsAt } from './outlets-at.ts';
+import { type PossibleWay, type PossibleWays, type PowerWay, powerWays } from './power-ways.ts';
 import type { Prepared } from './prepare.ts';
-import { judgeRoom, roomIn } from './room.ts';
+import type { BerthFacts } from './reached-outlets.ts';
+import { type Place, roomIn, wholeBerth } from './room.ts';
+import type { RoomFit } from './room-fit.ts';
+import type { Said } from './said.ts';
 import { compareScores, namedScore, type Score, scoreOf } from './score.ts';
 
 /** A berth with the best way to lie in it, judged in figures. `describe` puts it into words, which costs more. */
 export interface RankedBerth {
   readonly berth: Berth;
   readonly verdict: Verdict;
+  readonly refusals: number;
+  /** False where nowhere in it is free for the whole stay: its power is not judged then. */
+  readonly hasRoom: boolean;
   readonly score: Score;
   readonly describe: () => BerthOption;
 }
@@ -28,142 +32,146 @@ export function rankBerths(prepared: Prepared): RankedBerth[] {
 
 /** The best way to lie in one berth. */
 export function rankBerth(prepared: Prepared, berth: Berth): RankedBerth {
-  const dock = dockOf(prepared, berth);
-  const fit = judgeFit(prepared.question.boat, berth, prepared.lowTide, prepared.question.index.inventory.settings);
-  const { findings: space, places } = roomIn(prepared, berth);
-  const ofBerth = { berth, dock, waste: fitWaste(prepared.question.boat, berth) };
-  const [anyWay] = berth.orientations;
-  const nowhere: Lying = { berth, dock, orientation: anyWay ?? 'bowIn', place: null };
-  // Where there is no room the power is not judged: nothing about it would change the answer.
-  const noRoom = ranked(
-    prepared,
-    nowhere,
-    { ...ofBerth, room: [...fit, ...space], doubt: doubtOf([...fit, ...space]) },
-    null,
-    0,
-  );
-
-  const about = { ...ofBerth, room: fit, doubt: doubtOf(fit) };
+  const facts = prepared.factsOf(berth);
+  const { said: space, places } = roomIn(prepared, berth);
+  const here: Here = { facts, fit: prepared.fitOf(facts), space, orientations: berth.orientations };
   let best: Candidate | null = null;
   for (const place of places) {
-    const ways = powerWays(prepared, berth, outletsAt(prepared, berth, place.metres));
-    for (const orientation of berth.orientations) {
-      const lying: Lying = { berth, dock, orientation, place: place.metres };
-      for (const { doubt, way } of ways) {
-        if (best !== null && isGraver(addDoubt(about.doubt, doubt), best.doubt)) continue;
-        const candidate = ranked(prepared, lying, about, way(), place.cutOffM);
-        if (best === null || compareScores(candidate.score, best.score) < 0) best = candidate;
-      }
-    }
+    best = bestAt(prepared, here, place, powerWays(prepared, berth, outletsAt(prepared, facts, place.metres)), best);
   }
-  return rankedBerth(prepared, best ?? noRoom);
+  return best === null ? withoutRoom(prepared, here) : rankedBerth(prepared, best);
 }
 
-/** One given way to lie and to be powered, as a person chose it. */
-export function rankChoice(prepared: Prepared, lying: Lying, way: PowerWay): RankedBerth {
-  const { berth, dock, place } = lying;
-  const { boat, index } = prepared.question;
-  const room = [
-    ...judgeFit(boat, berth, prepared.lowTide, index.inventory.settings),
-    ...judgeRoom(prepared, berth, place),
-  ];
-  const about = { berth, dock, waste: fitWaste(boat, berth), room, doubt: doubtOf(room) };
-  return rankedBerth(prepared, ranked(prepared, lying, about, way, 0));
+/** A berth in which the boat cannot lie: nothing about its power would change that, so it is not judged. */
+export function withoutRoom(prepared: Prepared, here: Here): RankedBerth {
+  const { doubt, roomLeftM } = here.fit;
+  const lying: Lying = { facts: here.facts, orientation: here.orientations[0] ?? 'bowIn', place: null };
+  const all = addDoubt(doubt, here.space.doubt);
+  const score = scoreOf({
+    gravity: all.gravity,
+    refusals: all.refusals,
+    units: here.facts.berth.unitIds.length,
+    adaptersToBring: 0,
+    adapters: 0,
+    roomLeftM: roomLeftM + wholeBerth.cutOffM,
+    outletLeftA: 0,
+    marginShare: null,
+    unbalanceA: 0,
+    unmetWishes: countUnmet(prepared.question.wishes, lying),
+  });
+  return rankedBerth(prepared, { here, lying, way: null, doubt: all, score });
 }
 
-export function dockOf({ question: { index } }: Prepared, berth: Berth): Dock {
-  const unit = index.spaceUnits.get(berth.unitIds[0] ?? '');
-  const dock = unit === undefined ? undefined : index.docks.get(unit.dockId);
-  if (dock === undefined) throw new Error(`berth "${berth.id}" stands on no dock: validate the inventory first`);
-  return dock;
+/** One berth with what is said of its room, and how a boat may lie in it. */
+export interface Here {
+  readonly facts: BerthFacts;
+  readonly fit: RoomFit;
+  readonly space: Said;
+  readonly orientations: readonly Orientation[];
 }
 
-interface AboutBerth {
-  readonly waste: FitWaste;
-  readonly room: readonly Finding[];
-  readonly doubt: Doubt;
-}
-
-interface Candidate {
+export interface Candidate {
+  readonly here: Here;
   readonly lying: Lying;
-  readonly about: AboutBerth;
   readonly way: PowerWay | null;
   readonly doubt: Doubt;
   readonly score: Score;
 }
 
-function ranked(prepared: Prepared, lying: Lying, about: AboutBerth, way: PowerWay | null, cutOffM: number): Candidate {
-  const cords = way === null ? noDoubt : doubtOfCords(measureCords(prepared, lying, way));
-  const doubt = addDoubt(addDoubt(about.doubt, way?.doubt ?? noDoubt), cords);
-  const score = scoreOf({
-    ...doubt,
-    adaptersToBring: way?.adaptersToBring ?? 0,
-    adapters: way?.adapters ?? 0,
-    lengthLeftM: about.waste.lengthLeftM,
-    beamLeftM: about.waste.beamLeftM,
-    cutOffM,
-    outletLeftA: way?.outletLeftA ?? 0,
-    marginShare: way?.demand?.tightest?.marginShare ?? null,
-    unbalanceA: way?.unbalanceA ?? 0,
-    unmetWishes: unmetWishes(prepared.question.wishes, lying).length,
-  });
-  return { lying, about, way, doubt, score };
+/**
+ * The best of all ways to lie and to be powered at one place, or the one before where none is better. A way is judged
+ * further only while the best that it can still come to is better.
+ */
+export function bestAt(
+  prepared: Prepared,
+  here: Here,
+  place: Place,
+  { first, more }: PossibleWays,
+  before: Candidate | null,
+): Candidate | null {
+  const room = addDoubt(here.fit.doubt, here.space.doubt);
+  let best = before;
+  for (const way of first) best = betterWay(prepared, here, room, place, way, best);
+  const mayHelp = best !== null && isRefused(best.doubt) && !isRefused(room);
+  if (mayHelp) for (const way of more()) best = betterWay(prepared, here, room, place, way, best);
+  return best;
 }
 
-function rankedBerth(prepared: Prepared, { lying, about, way, doubt, score }: Candidate): RankedBerth {
-  const { berth, dock, orientation, place } = lying;
-  const verdict = verdictOfDoubt(doubt);
+function betterWay(
+  prepared: Prepared,
+  here: Here,
+  room: Doubt,
+  place: Place,
+  possible: PossibleWay,
+  before: Candidate | null,
+): Candidate | null {
+  let best = before;
+  const { wishes } = prepared.question;
+  const score = (doubt: Doubt, marginShare: number | null, unbalanceA: number, unmet: number): Score =>
+    scoreOf({
+      gravity: doubt.gravity,
+      refusals: doubt.refusals,
+      units: here.facts.berth.unitIds.length,
+      adaptersToBring: possible.adaptersToBring,
+      adapters: possible.adapters,
+      roomLeftM: here.fit.roomLeftM + place.cutOffM,
+      outletLeftA: possible.outletLeftA,
+      marginShare,
+      unbalanceA,
+      unmetWishes: unmet,
+    });
+  const isBetter = (one: Score) => best === null || compareScores(one, best.score) < 0;
+
+  if (!isBetter(score(addDoubt(room, possible.doubt), 1, 0, 0))) return best;
+  for (const way of possible.ways()) {
+    const { marginShare, unbalanceA } = way;
+    const withoutCords = addDoubt(room, way.doubt);
+    for (const orientation of here.orientations) {
+      const lying: Lying = { facts: here.facts, orientation, place: place.metres };
+      const unmet = countUnmet(wishes, lying);
+      if (!isBetter(score(withoutCords, marginShare, unbalanceA, unmet))) continue;
+      const cords = way.feeds.length === 0 ? noDoubt : doubtOfCords(measureCords(prepared, lying, way.feeds));
+      const doubt = addDoubt(withoutCords, cords);
+      const whole = score(doubt, marginShare, unbalanceA, unmet);
+      if (isBetter(whole)) best = { here, lying, way, doubt, score: whole };
+    }
+  }
+  return best;
+}
+
+export function rankedBerth(prepared: Prepared, candidate: Candidate): RankedBerth {
+  const { here, way, doubt, score } = candidate;
   return {
-    berth,
-    verdict,
+    berth: here.facts.berth,
+    verdict: verdictOfDoubt(doubt),
+    refusals: doubt.refusals,
+    hasRoom: way !== null,
     score,
-    describe: () => {
-      const cords = way === null ? [] : measureCords(prepared, lying, way);
-      return {
-        berthId: berth.id,
-        label: berth.label,
-        dockId: dock.id,
-        verdict,
-        orientation,
-        place,
-        hookUp: way?.hookUp() ?? null,
-        outletIds: way?.outlets.map(({ id }) => id) ?? [],
-        cords: cordsNeeded(cords),
-        tightest: way?.demand?.tightest ?? null,
-        findings: gravestFirst([
-          ...about.room,
-          ...(way?.findings() ?? []),
-          ...findingsOfCords(cords),
-          ...judgeWishes(prepared.question.wishes, lying),
-        ]),
-        score: namedScore(score),
-      };
-    },
+    describe: () => described(prepared, candidate),
   };
 }
 
-/** Shore-power outlets that a boat there may use: those that the berth reaches, on a face the nearest of them. */
-export function outletsAt(prepared: Prepared, berth: Berth, place: MetreRange | null): Outlet[] {
-  const inReach = shorePowerInReach(prepared, berth);
-  return place === null ? inReach : nearest(berth, inReach, place);
-}
-
-function shorePowerInReach({ question: { index } }: Prepared, berth: Berth): Outlet[] {
-  return berth.reaches.flatMap(({ outletId }) => {
-    const outlet = index.outlets.get(outletId);
-    return outlet !== undefined && configuration(outlet.configurationId)?.shorePower !== false ? [outlet] : [];
-  });
-}
-
-const mostOutletsAtPlace = 8;
-
-/** Along a face only the outlets nearest to the boat come into question. */
-function nearest(berth: Berth, outlets: readonly Outlet[], place: MetreRange): Outlet[] {
-  if (outlets.length <= mostOutletsAtPlace) return [...outlets];
-  const alongM = new Map(berth.reaches.map((reach) => [reach.outletId, reach.alongM]));
-  const offM = ({ id }: Outlet) => {
-    const atM = alongM.get(id) ?? null;
-    return atM === null ? 0 : Math.max(0, place.fromM - atM, atM - place.untilM);
+function described(prepared: Prepared, { here, lying, way, doubt, score }: Candidate): BerthOption {
+  const { facts, fit, space } = here;
+  const cords = way === null ? [] : measureCords(prepared, lying, way.feeds);
+  return {
+    berthId: facts.berth.id,
+    label: facts.berth.label,
+    dockId: facts.dock.id,
+    verdict: verdictOfDoubt(doubt),
+    orientation: lying.orientation,
+    place: lying.place,
+    hookUp: way?.hookUp() ?? null,
+    outletIds: way?.outlets.map(({ outlet }) => outlet.id) ?? [],
+    cords: cordsNeeded(cords),
+    tightest: way?.demand()?.tightest ?? null,
+    findings: gravestFirst([
+      ...fit.findings(),
+      ...space.findings(),
+      ...(way?.findings() ?? []),
+      ...findingsOfCords(cords),
+      ...judgeWishes(prepared.question.wishes, lying),
+    ]),
+    score: namedScore(score),
   };
-  return [...outlets].sort((a, b) => offM(a) - offM(b)).slice(0, mostOutletsAtPlace);
 }

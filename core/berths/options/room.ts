@@ -5,6 +5,7 @@ import type { MetreRange } from '../metres.ts';
 import { toldValue } from '../told-value.ts';
 import { judgeSpace, spaceRules } from './judge-space.ts';
 import type { Prepared } from './prepare.ts';
+import { nothingSaid, type Said, said } from './said.ts';
 
 export interface Place {
   /** Null: the whole berth. */
@@ -13,22 +14,32 @@ export interface Place {
   readonly cutOffM: number;
 }
 
-const wholeBerth: readonly Place[] = [{ metres: null, cutOffM: 0 }];
-const mostPlaces = 6;
+/** Where the boat could lie for the whole stay; no place, and why, where it cannot. */
+export interface RoomInBerth {
+  readonly said: Said;
+  readonly places: readonly Place[];
+}
 
-/** Where in a berth the boat could lie for the whole stay, or why it cannot: the whole of it, or metres of a face. */
-export function roomIn(prepared: Prepared, berth: Berth): { findings: Finding[]; places: readonly Place[] } {
+export const wholeBerth: Place = { metres: null, cutOffM: 0 };
+const freeBerth: RoomInBerth = { said: nothingSaid, places: [wholeBerth] };
+// At the ends of gaps, and as many more at outlets, where a boat finds power.
+const mostPlaces = 8;
+
+/** The whole of a berth, or metres of a face. */
+export function roomIn(prepared: Prepared, berth: Berth): RoomInBerth {
   if (berth.faceFromM === null || berth.faceUntilM === null) {
-    const findings = judgeSpace(berth, prepared.usesOfUnit);
-    return { findings, places: findings.length === 0 ? wholeBerth : [] };
+    const space = judgeSpace(berth, prepared.usesOfUnit);
+    return space === nothingSaid ? freeBerth : { said: space, places: [] };
   }
   const lengthM = toldValue(prepared.question.boat.lengthOverallM);
-  if (lengthM === null) return { findings: [lengthWanted(prepared, berth)], places: [] };
+  if (lengthM === null) return { said: said([lengthWanted(prepared, berth)]), places: [] };
   const places = facePlacesFor(prepared, berth, { fromM: berth.faceFromM, untilM: berth.faceUntilM }, lengthM);
-  if (places.length === 0) return { findings: [noGap(prepared, berth, lengthM)], places: [] };
+  if (places.length === 0) return { said: said([noGap(prepared, berth, lengthM)]), places: [] };
+  const atOutlets = places.filter(({ at }) => at === 'outlet').slice(0, mostPlaces);
+  const atEnds = places.filter(({ at }) => at !== 'outlet').slice(0, mostPlaces);
   return {
-    findings: [],
-    places: places.slice(0, mostPlaces).map((place) => ({ metres: metresOf(place), cutOffM: place.cutOffM })),
+    said: nothingSaid,
+    places: [...atEnds, ...atOutlets].map((place) => ({ metres: metresOf(place), cutOffM: place.cutOffM })),
   };
 }
 
@@ -53,14 +64,14 @@ function facePlacesFor(prepared: Prepared, berth: Berth, metres: MetreRange, len
 }
 
 /** Whether a boat can lie in the whole berth, or in the given metres of a face, for the whole stay. */
-export function judgeRoom(prepared: Prepared, berth: Berth, place: MetreRange | null): Finding[] {
+export function judgeRoom(prepared: Prepared, berth: Berth, place: MetreRange | null): Said {
   const { faceFromM, faceUntilM } = berth;
   if (place === null || faceFromM === null || faceUntilM === null) return judgeSpace(berth, prepared.usesOfUnit);
   const clearanceM = prepared.question.index.inventory.settings.beamClearanceM;
   const base = { level: 'refuse', subject: subjectOf(berth), unit: 'm' } as const;
   const where = `Metres ${place.fromM} to ${place.untilM} of berth ${berth.label}`;
   if (place.fromM < faceFromM || place.untilM > faceUntilM) {
-    return [
+    return said([
       {
         ...base,
         rule: 'space.outsideFace',
@@ -69,9 +80,9 @@ export function judgeRoom(prepared: Prepared, berth: Berth, place: MetreRange | 
         source: "berth's metre range",
         message: `${where} lie outside its range, ${faceFromM} to ${faceUntilM} m.`,
       },
-    ];
+    ]);
   }
-  return berth.unitIds
+  const touching = berth.unitIds
     .flatMap((id) => prepared.usesOfUnit.get(id) ?? [])
     .filter((use) => use.fromM < place.untilM + clearanceM && place.fromM < use.untilM + clearanceM)
     .map((use) => ({
@@ -82,6 +93,7 @@ export function judgeRoom(prepared: Prepared, berth: Berth, place: MetreRange | 
       source: "space is never given twice, and the marina's clearance is kept",
       message: `${where} touch metres ${use.fromM} to ${use.untilM} (${use.by.label}) or the ${clearanceM} m kept between boats.`,
     }));
+  return said(touching);
 }
 
 function subjectOf(berth: Berth) {
@@ -100,6 +112,11 @@ function lengthWanted(prepared: Prepared, berth: Berth): Finding {
     source: 'a face dock is let by the metre',
     message: `Berth ${berth.label} is let by the metre, and nobody has said how long ${boat.name} is.`,
     mend: `the length of ${boat.name}`,
+    missingFact: {
+      subject: { kind: 'boat', id: boat.id, label: boat.name },
+      fact: 'lengthOverallM',
+      question: 'How long is the boat over all, with pulpit, platform and dinghy?',
+    },
   };
 }
 

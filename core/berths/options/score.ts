@@ -6,13 +6,12 @@ export interface Worth {
   readonly gravity: number;
   /** How many rules refuse. */
   readonly refusals: number;
+  /** Units of space that nobody else can have meanwhile. */
+  readonly units: number;
   readonly adaptersToBring: number;
   readonly adapters: number;
-  /** Length and width left over, m; null unknown. */
-  readonly lengthLeftM: number | null;
-  readonly beamLeftM: number | null;
-  /** Metres cut off from the larger rest of a gap on a face. */
-  readonly cutOffM: number;
+  /** Length and width left over, with what lying there cuts off from a gap on a face, m. */
+  readonly roomLeftM: number;
   /** Rating of the outlets taken beyond what the boat's inlets can use, A. */
   readonly outletLeftA: number;
   /** Share of the tightest limit above the outlets that is left; null where none is assessed. */
@@ -32,6 +31,7 @@ export type Score = readonly number[];
 const parts: readonly Omit<ScorePart, 'value'>[] = [
   { name: 'power in doubt', unit: 'step', better: 'lower' },
   { name: 'refusals', unit: 'rule', better: 'lower' },
+  { name: 'units of space taken', unit: 'unit', better: 'lower' },
   { name: 'adapters to bring', unit: 'piece', better: 'lower' },
   { name: 'adapters', unit: 'piece', better: 'lower' },
   { name: 'room left over, by 2 m', unit: 'm', better: 'lower' },
@@ -47,12 +47,13 @@ const parts: readonly Omit<ScorePart, 'value'>[] = [
 const signs = parts.map(({ better }) => (better === 'lower' ? 1 : -1));
 
 export function scoreOf(worth: Worth): Score {
-  // Unknown room and limits that are not assessed rank behind anything known.
-  const roomLeftM = (worth.lengthLeftM ?? 1_000) + (worth.beamLeftM ?? 1_000) + worth.cutOffM;
+  const { roomLeftM } = worth;
+  // Limits that are not assessed rank behind anything known.
   const marginShare = worth.marginShare ?? -1;
   return [
     worth.gravity,
     worth.refusals,
+    worth.units,
     worth.adaptersToBring,
     worth.adapters,
     inSteps(roomLeftM, 2),

@@ -1,9 +1,10 @@
-import type { AdapterPool, Component } from './components.ts';
+import type { Component } from './components.ts';
 import { type Grade, gravityOf } from './grades.ts';
 
 export interface Candidate {
   readonly component: Component;
   readonly score: Score;
+  /** Pieces taken: of each group of like outlets, then of each pool of adapters. */
   readonly uses: readonly number[];
 }
 
@@ -41,14 +42,12 @@ export function undominated(
   const byInlets = new Map<number, Candidate[]>();
   const candidates: Candidate[] = [];
   const fewestFirst = [...components].sort(
-    (a, b) => a.adapters.length - b.adapters.length || bitCount(a.outletMask) - bitCount(b.outletMask),
+    (a, b) => a.adapters.length - b.adapters.length || a.outletCount - b.outletCount,
   );
   for (const component of fewestFirst) {
     const rivals = byInlets.get(component.inletMask) ?? [];
     const uses = usesOf(component, poolCount);
-    const isWithin = (rival: Candidate) =>
-      (rival.component.outletMask & ~component.outletMask) === 0 &&
-      rival.uses.every((count, i) => count <= (uses[i] ?? 0));
+    const isWithin = (rival: Candidate) => rival.uses.every((count, i) => count <= (uses[i] ?? 0));
     const below = rivals.filter(isWithin);
     const ends = endsOf(component);
     if (below.some((rival) => isNoWorse(rival.score, ends))) continue;
@@ -58,7 +57,7 @@ export function undominated(
       unfed: 0,
       doubts: ends.doubts + wiring.doubts,
       adapters: component.adapters.length,
-      outlets: bitCount(component.outletMask),
+      outlets: component.outletCount,
     };
     if (below.some((rival) => isNoWorse(rival.score, score))) continue;
     const candidate = { component, score, uses };
@@ -78,16 +77,19 @@ export interface Combination {
   readonly score: Score;
 }
 
-/** The best `most` sets of components that feed every inlet (or some, where `partial`) and share nothing. */
+/**
+ * The best `most` sets of components that feed every inlet (or some, where `partial`) and together take no more pieces
+ * than there are.
+ */
 export function combine(
   candidates: readonly Candidate[],
   inletCount: number,
-  pools: readonly AdapterPool[],
+  quantities: readonly number[],
   most: number,
   partial: boolean,
 ): Combination[] {
   const best: Combination[] = [];
-  const left = pools.map((pool) => pool.quantity);
+  const left = [...quantities];
   const byFirstInlet = Array.from({ length: inletCount }, (_, i) =>
     candidates.filter(({ component }) => lowestBit(component.inletMask) === i),
   );
@@ -99,7 +101,7 @@ export function combine(
     return worst !== undefined && compareScores(score, worst.score) >= 0;
   }
 
-  function choose(inlet: number, inletMask: number, outletMask: number, score: Score): void {
+  function choose(inlet: number, inletMask: number, score: Score): void {
     if (inlet === inletCount) {
       if (chosen.length === 0 || isHopeless(score)) return;
       const at = best.findIndex((each) => compareScores(score, each.score) < 0);
@@ -108,7 +110,7 @@ export function combine(
       return;
     }
     if ((inletMask & (1 << inlet)) !== 0) {
-      choose(inlet + 1, inletMask, outletMask, score);
+      choose(inlet + 1, inletMask, score);
       return;
     }
     if (!partial && isHopeless(sum(score, leastFrom[inlet] ?? nothing))) return;
@@ -116,23 +118,23 @@ export function combine(
       const together = sum(score, own);
       // The list is in order, and sums keep it unless the gravity so far hides a candidate's own.
       if (own.gravity >= score.gravity && isHopeless(together)) break;
-      if ((component.inletMask & inletMask) !== 0 || (component.outletMask & outletMask) !== 0) continue;
+      if ((component.inletMask & inletMask) !== 0) continue;
       if (uses.some((count, i) => count > (left[i] ?? 0))) continue;
       uses.forEach((count, i) => {
         left[i] = (left[i] ?? 0) - count;
       });
       chosen.push(component);
-      choose(inlet + 1, inletMask | component.inletMask, outletMask | component.outletMask, together);
+      choose(inlet + 1, inletMask | component.inletMask, together);
       chosen.pop();
       uses.forEach((count, i) => {
         left[i] = (left[i] ?? 0) + count;
       });
     }
     // An inlet left out is a matter to confirm, as judged for the whole.
-    if (partial) choose(inlet + 1, inletMask, outletMask, sum(score, leftOut));
+    if (partial) choose(inlet + 1, inletMask, sum(score, leftOut));
   }
 
-  choose(0, 0, 0, nothing);
+  choose(0, 0, nothing);
   return best;
 }
 
@@ -169,15 +171,9 @@ function sum(a: Score, b: Score): Score {
 }
 
 function usesOf(component: Component, poolCount: number): number[] {
-  const uses = new Array<number>(poolCount).fill(0);
-  for (const { poolIndex } of component.adapters) uses[poolIndex] = (uses[poolIndex] ?? 0) + 1;
-  return uses;
-}
-
-function bitCount(mask: number): number {
-  let count = 0;
-  for (let rest = mask; rest !== 0; rest &= rest - 1) count++;
-  return count;
+  const ofAdapters = new Array<number>(poolCount).fill(0);
+  for (const { poolIndex } of component.adapters) ofAdapters[poolIndex] = (ofAdapters[poolIndex] ?? 0) + 1;
+  return [...component.outletUses, ...ofAdapters];
 }
 
 function lowestBit(mask: number): number {

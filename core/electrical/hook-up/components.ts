@@ -2,7 +2,7 @@ import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { configuration } from '../../standards/configurations.ts';
 import type { HookUpBoat, Joint, PowerSink } from './hook-up.ts';
 import { powerInlets } from './inlet-rules.ts';
-import type { SupplyOutlet } from './supply-outlet.ts';
+import type { LikeOutlets } from './like-outlets.ts';
 
 /** Adapters of one kind that may be used, whoever owns them. */
 export interface AdapterPool {
@@ -10,18 +10,22 @@ export interface AdapterPool {
   readonly quantity: number;
 }
 
-/** Joints that hang together: some inlets, the outlets and adapters that feed them. Masks index the request's lists. */
+/** Joints that hang together: some inlets, the outlets and adapters that feed them. */
 export interface Component {
-  /** Its adapters' owners are settled when whole hook-ups are put together. */
+  /** Which of like outlets, and whose adapters, is settled when whole hook-ups are put together. */
   readonly joints: readonly Joint[];
   readonly adapters: readonly { readonly ref: string; readonly poolIndex: number }[];
+  /** Bits index the boat's power inlets. */
   readonly inletMask: number;
-  readonly outletMask: number;
+  /** Outlets taken of each group of like ones. */
+  readonly outletUses: readonly number[];
+  readonly outletCount: number;
 }
 
 /** Adapters allowed in a row on one way from outlet to cord. */
 export const mostAdaptersInRow = 2;
-const maskBits = 31;
+/** Inlets that a mask holds: far above any boat. */
+export const mostInlets = 31;
 
 interface Spare {
   readonly adapter: string;
@@ -35,19 +39,17 @@ interface Spare {
 
 /**
  * Every way to feed one inlet, or several through shared adapters, with mating configurations only and at most
- * `adaptersInRow`; every plug of an adapter is fed.
+ * `adaptersInRow`; every plug of an adapter is fed. Like outlets count as one kind with a number of pieces.
  * Stops after `most` components and says so.
  */
 export function enumerateComponents(
   boat: HookUpBoat,
-  given: readonly SupplyOutlet[],
+  outlets: readonly LikeOutlets[],
   pools: readonly AdapterPool[],
   adaptersInRow: number,
   most: number,
 ): { readonly components: readonly Component[]; readonly truncated: boolean } {
-  // Masks hold 31 bits: far above any berth, and a longer list is cut and said to be.
-  const inlets = powerInlets(boat).slice(0, maskBits);
-  const outlets = given.slice(0, maskBits);
+  const inlets = powerInlets(boat).slice(0, mostInlets);
   const components: Component[] = [];
   const connectorsOf = connectorsByConfiguration(pools);
   const feasible = feasibleConfigurations(outlets, pools, adaptersInRow);
@@ -55,10 +57,11 @@ export function enumerateComponents(
   const joints: Joint[] = [];
   const placed: { ref: string; poolIndex: number }[] = [];
   let spares: readonly Spare[] = [];
-  let outletMask = 0;
+  const outletUses = outlets.map(() => 0);
+  let outletCount = 0;
   let step = 0;
   let links = 0;
-  let truncated = given.length > maskBits;
+  let truncated = false;
   let full = false;
 
   /**
@@ -74,13 +77,17 @@ export function enumerateComponents(
   ): void {
     if (full || feasible[depth]?.has(configurationId) !== true) return;
     for (let i = 0; i < outlets.length && !pointless.includes(configurationId); i++) {
-      const outlet = outlets[i];
-      if (outlet === undefined || outlet.configurationId !== configurationId || (outletMask & (1 << i)) !== 0) continue;
-      outletMask |= 1 << i;
+      if (outlets[i]?.[0].configurationId !== configurationId) continue;
+      const taken = outletUses[i] ?? 0;
+      const outlet = outlets[i]?.[taken];
+      if (outlet === undefined) continue;
+      outletUses[i] = taken + 1;
+      outletCount++;
       joints.push({ from: { kind: 'outlet', outletId: outlet.id }, to: sink });
       then(0);
       joints.pop();
-      outletMask &= ~(1 << i);
+      outletCount--;
+      outletUses[i] = taken;
     }
     // Taking and giving back replaces the list, so the one walked here stays as it is.
     for (const spare of spares) {
@@ -157,7 +164,15 @@ export function enumerateComponents(
   function emit(inletMask: number): void {
     full = components.length >= most;
     truncated = truncated || full;
-    if (!full) components.push({ joints: [...joints], adapters: [...placed], inletMask, outletMask });
+    if (!full) {
+      components.push({
+        joints: [...joints],
+        adapters: [...placed],
+        inletMask,
+        outletUses: [...outletUses],
+        outletCount,
+      });
+    }
   }
 
   /** Adds later inlets that hang on spare connectors of what is there. */
@@ -180,11 +195,11 @@ export function enumerateComponents(
 
 /** Configurations that can be had with so many adapters in a row; nothing else is tried. */
 function feasibleConfigurations(
-  outlets: readonly SupplyOutlet[],
+  outlets: readonly LikeOutlets[],
   pools: readonly AdapterPool[],
   adaptersInRow: number,
 ): readonly ReadonlySet<string>[] {
-  let reached: ReadonlySet<string> = new Set(outlets.map((outlet) => outlet.configurationId));
+  let reached: ReadonlySet<string> = new Set(outlets.map(([outlet]) => outlet.configurationId));
   const byDepth = [reached];
   for (let depth = 1; depth <= adaptersInRow; depth++) {
     const next = new Set(reached);
@@ -208,8 +223,8 @@ function pointlessBelow(kind: AdapterKind, sinkId: string, above: readonly strin
   return kind.connectors.length === 1 && hasOneLine ? [...above, sinkId] : above;
 }
 
-function shorePowerPatterns(outlets: readonly SupplyOutlet[]): readonly string[] {
-  const ids = new Set(outlets.map((outlet) => outlet.configurationId));
+function shorePowerPatterns(outlets: readonly LikeOutlets[]): readonly string[] {
+  const ids = new Set(outlets.map(([outlet]) => outlet.configurationId));
   return [...ids].filter((id) => configuration(id)?.shorePower === true);
 }
 

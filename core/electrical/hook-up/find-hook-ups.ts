@@ -1,37 +1,14 @@
 import type { Finding, Subject } from '../../findings.ts';
-import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { adapterKinds } from '../../standards/adapter-kinds.ts';
-import { combine, compareScores, type Score, undominated } from './combine.ts';
-import { type AdapterPool, type Component, enumerateComponents, mostAdaptersInRow } from './components.ts';
-import { gradesOfEnds, gradesOfWiring } from './grades.ts';
-import type {
-  HookUp,
-  HookUpBoat,
-  HookUpContext,
-  JudgedHookUp,
-  PlacedAdapter,
-  PowerSink,
-  PowerSource,
-} from './hook-up.ts';
+import type { HookUpBoat, HookUpContext, JudgedHookUp } from './hook-up.ts';
 import { powerInlets } from './inlet-rules.ts';
 import { judgedHookUp } from './judge.ts';
+import { type AvailableAdapter, prepareHookUpSearch, type SearchFacts } from './search-hook-ups.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
-/** One entry of what may be used: aboard, or in the dock's stock and not lent. */
-export interface AvailableAdapter {
-  readonly kindId: string;
-  readonly from: PlacedAdapter['from'];
-  readonly stockId: string | null;
-  readonly quantity: number;
-}
-
-export interface HookUpRequest {
-  readonly boat: HookUpBoat;
+export interface HookUpRequest extends SearchFacts {
   /** Outlets that are free and within reach, the preferred first; those beyond 31 are not searched. */
   readonly outlets: readonly SupplyOutlet[];
-  readonly adapters: readonly AvailableAdapter[];
-  readonly adapterKinds: ReadonlyMap<string, AdapterKind>;
-  readonly refuseCordBelowBreaker: boolean;
   /** Hook-ups wanted, best first. */
   readonly most: number;
 }
@@ -45,9 +22,6 @@ export interface FoundHookUps {
   readonly truncated: boolean;
 }
 
-// Far above any berth; it bounds what a caller of the calculator can make the search do.
-const mostComponents = 3_000;
-
 /** Pieces aboard and in stock as the search takes them. Kinds that nobody knows are left out. */
 export function adaptersAboard(boat: HookUpBoat): AvailableAdapter[] {
   return (boat.adapterKindIds?.value ?? []).map((kindId) => ({ kindId, from: 'aboard', stockId: null, quantity: 1 }));
@@ -59,46 +33,17 @@ export function adaptersAboard(boat: HookUpBoat): AvailableAdapter[] {
  */
 export function findHookUps(request: HookUpRequest): FoundHookUps {
   const context = contextOf(request);
-  const { boat } = request;
+  const { boat, outlets, most } = request;
   if (boat.wantsPower?.value === false)
     return { hookUps: [judgedHookUp({ adapters: [], joints: [] }, context)], findings: [], truncated: false };
   if (powerInlets(boat).length === 0) return { hookUps: [], findings: [inletsUnknown(boat)], truncated: false };
 
-  const pools = poolsOf(request);
-  const inletCount = Math.min(powerInlets(boat).length, 31);
-  const { candidates, truncated, best: full } = searchStages(request, context, pools, inletCount);
-  const usable = candidates.filter(({ score }) => score.gravity < 3);
-  let best = full;
-  // Leaving an inlet without power is worth a thought only where nothing feeds them all, a refused way only after that.
-  if (best.length === 0) best = combine(usable, inletCount, pools, request.most, true);
-  if (best.length === 0) best = combine(candidates, inletCount, pools, request.most, false);
-  if (best.length === 0) best = combine(candidates, inletCount, pools, request.most, true);
-  const hookUps = best.map((each) => judgedHookUp(assemble(each.components, pools, request.adapters), context));
-  return { hookUps, findings: hookUps.length === 0 ? [nothingMates(request)] : [], truncated };
-}
-
-/**
- * Hook-ups that feed every inlet and are not refused, with more and more adapters in a row until more of them can only
- * be worse than what is found.
- */
-function searchStages(
-  request: HookUpRequest,
-  context: HookUpContext,
-  pools: readonly AdapterPool[],
-  inletCount: number,
-) {
-  const ends = gradesOfEnds(context);
-  const wiring = gradesOfWiring(context, (component) => assemble([component], pools, []));
-  for (let inRow = 0; ; inRow++) {
-    const { components, truncated } = enumerateComponents(request.boat, request.outlets, pools, inRow, mostComponents);
-    const candidates = undominated(components, pools.length, ends.ofComponent, wiring);
-    const usable = candidates.filter(({ score }) => score.gravity < 3);
-    const best = combine(usable, inletCount, pools, request.most, false);
-    const last = best[request.most - 1];
-    const more: Score = { ...ends.least, unfed: 0, adapters: inRow + 1, outlets: 1 };
-    const isEnough = last !== undefined && compareScores(last.score, more) <= 0;
-    if (isEnough || inRow === mostAdaptersInRow) return { candidates, truncated, best };
-  }
+  const { hookUps, truncated } = prepareHookUpSearch(request).find(outlets, most);
+  return {
+    hookUps: hookUps.map((hookUp) => judgedHookUp(hookUp, context)),
+    findings: hookUps.length === 0 ? [nothingMates(boat, outlets)] : [],
+    truncated,
+  };
 }
 
 /**
@@ -106,15 +51,22 @@ function searchStages(
  * else refuses it; where nobody has said which adapters are aboard it is only unconfirmed. Null where no kind helps.
  */
 export function hookUpToBring(request: HookUpRequest): JudgedHookUp | null {
-  const kinds = new Map([...adapterKinds.map((kind) => [kind.id, kind] as const), ...request.adapterKinds]);
+  const found = findHookUps({ ...request, ...withAnyAdapter(request), most: 1 }).hookUps[0];
+  return found !== undefined && isWorthBringing(found) ? found : null;
+}
+
+/** Everything at hand, and as much as could be used of every known kind. */
+export function withAnyAdapter({ adapters, adapterKinds: own }: Pick<SearchFacts, 'adapters' | 'adapterKinds'>) {
+  const kinds = new Map([...adapterKinds.map((kind) => [kind.id, kind] as const), ...own]);
   const toBring = [...kinds.keys()].map((kindId): AvailableAdapter => {
     return { kindId, from: 'toBring', stockId: null, quantity: 2 };
   });
-  const adapters = [...request.adapters, ...toBring];
-  const found = findHookUps({ ...request, adapters, adapterKinds: kinds, most: 1 }).hookUps[0];
-  const refusals = found?.findings.filter(({ level }) => level === 'refuse') ?? [];
-  if (found === undefined || refusals.some(({ rule }) => rule !== 'hookup.adapterMissing')) return null;
-  return found;
+  return { adapters: [...adapters, ...toBring], adapterKinds: kinds };
+}
+
+/** Whether nothing but a missing adapter refuses a hook-up. */
+export function isWorthBringing({ findings }: Pick<JudgedHookUp, 'findings'>): boolean {
+  return findings.every(({ level, rule }) => level !== 'refuse' || rule === 'hookup.adapterMissing');
 }
 
 function contextOf(request: HookUpRequest): HookUpContext {
@@ -123,54 +75,8 @@ function contextOf(request: HookUpRequest): HookUpContext {
   return { boat, outlets, adapterKinds: request.adapterKinds, refuseCordBelowBreaker };
 }
 
-function poolsOf(request: HookUpRequest): AdapterPool[] {
-  const pools = new Map<string, { kind: AdapterKind; quantity: number }>();
-  for (const { kindId, quantity } of request.adapters) {
-    const kind = request.adapterKinds.get(kindId);
-    if (kind === undefined || quantity < 1) continue;
-    pools.set(kindId, { kind, quantity: (pools.get(kindId)?.quantity ?? 0) + quantity });
-  }
-  return [...pools.values()];
-}
-
-const ownerOrder: readonly PlacedAdapter['from'][] = ['aboard', 'stock', 'toBring'];
-
-/** One hook-up of several components: adapters numbered through, pieces from aboard taken before the dock's. */
-function assemble(
-  components: readonly Component[],
-  pools: readonly AdapterPool[],
-  available: readonly AvailableAdapter[],
-): HookUp {
-  const supply = available
-    .map((entry) => ({ ...entry }))
-    .sort((a, b) => ownerOrder.indexOf(a.from) - ownerOrder.indexOf(b.from));
-  const adapters: PlacedAdapter[] = [];
-  const joints: HookUp['joints'][number][] = [];
-  for (const component of components) {
-    const refs = new Map<string, string>();
-    for (const { ref, poolIndex } of component.adapters) {
-      const kindId = pools[poolIndex]?.kind.id ?? '';
-      const entry = supply.find((each) => each.kindId === kindId && each.quantity > 0);
-      if (entry !== undefined) entry.quantity--;
-      refs.set(ref, `A${adapters.length + 1}`);
-      adapters.push({
-        ref: `A${adapters.length + 1}`,
-        kindId,
-        from: entry?.from ?? 'aboard',
-        stockId: entry?.stockId ?? null,
-      });
-    }
-    for (const { from, to } of component.joints)
-      joints.push({ from: renumbered(from, refs), to: renumbered(to, refs) });
-  }
-  return { adapters, joints };
-}
-
-function renumbered<T extends PowerSource | PowerSink>(end: T, refs: ReadonlyMap<string, string>): T {
-  return 'adapter' in end ? { ...end, adapter: refs.get(end.adapter) ?? end.adapter } : end;
-}
-
-function inletsUnknown(boat: HookUpBoat): Finding {
+/** Why a boat without a power inlet cannot be connected. */
+export function inletsUnknown(boat: HookUpBoat): Finding {
   const subject: Subject = { kind: 'boat', id: boat.id, label: boat.name };
   const base = { subject, limit: null, unit: null, source: 'common practice: the plug decides the outlet' };
   if (boat.inlets.length > 0)
@@ -192,8 +98,8 @@ function inletsUnknown(boat: HookUpBoat): Finding {
   };
 }
 
-function nothingMates(request: HookUpRequest): Finding {
-  const { boat, outlets } = request;
+/** Why none of these outlets feeds the boat. */
+export function nothingMates(boat: HookUpBoat, outlets: readonly SupplyOutlet[]): Finding {
   const wanted = powerInlets(boat).map((inlet) => inlet.configurationIds?.value.join(' or ') ?? 'an unknown plug');
   const offered = [...new Set(outlets.map((outlet) => outlet.configurationId))];
   const limit = wanted.join(' and ');

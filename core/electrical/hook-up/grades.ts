@@ -4,6 +4,7 @@ import type { Component } from './components.ts';
 import type { HookUp, HookUpContext, PowerSink } from './hook-up.ts';
 import { judgeInlet, powerInlets } from './inlet-rules.ts';
 import { judgeWiringOf } from './judge.ts';
+import { hookUpClassKey, type LikeOutlets, ownFacts } from './like-outlets.ts';
 import { judgeOutlet } from './outlet-rules.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 import { traceHookUp } from './trace.ts';
@@ -16,6 +17,8 @@ export interface Grade {
   readonly doubts: number;
 }
 
+const noDoubts: Grade = { gravity: 0, doubts: 0 };
+
 function gradeOf(findings: readonly Finding[]): Grade {
   let doubts = 0;
   for (const { level, subject } of findings) {
@@ -25,44 +28,80 @@ function gradeOf(findings: readonly Finding[]): Grade {
   return { gravity: gravityOf[verdictOf(findings)], doubts };
 }
 
-/**
- * What the outlets and inlets of a component bring by themselves, each judged once for the whole search; and the least
- * that any hook-up feeding every inlet comes to.
- */
-export function gradesOfEnds(context: HookUpContext) {
-  const ofOutlets = new Map<string, Grade>();
-  for (const outlet of context.outlets.values()) ofOutlets.set(outlet.id, gradeOf(judgeOutlet(outlet, context)));
-  const ofInlets = new Map<string, Grade>();
-  let least: Grade = { gravity: 0, doubts: 0 };
-  for (const inlet of powerInlets(context.boat)) {
-    let ofInlet: Grade | null = null;
-    for (const id of inlet.configurationIds?.value ?? []) {
-      const grade = gradeOf(judgeInlet(inlet, id, context));
-      ofInlets.set(`${inlet.id} ${id}`, grade);
-      ofInlet = ofInlet === null ? grade : leastOf(ofInlet, grade);
-    }
-    if (ofInlet !== null) least = together(least, ofInlet);
-  }
-  const leastOutlet = [...ofOutlets.values()].reduce<Grade | null>((a, b) => (a === null ? b : leastOf(a, b)), null);
-  if (leastOutlet !== null) least = together(least, leastOutlet);
+/** Grades for one boat and whatever outlets: like parts are judged once for all searches that share these. */
+export interface Grades {
+  /** What the outlets and inlets of a component bring by themselves. */
+  readonly endsOf: (component: Component, outlets: ReadonlyMap<string, SupplyOutlet>) => Grade;
+  /** What its wiring says. */
+  readonly wiringOf: (
+    component: Component,
+    assemble: () => HookUp,
+    outlets: ReadonlyMap<string, SupplyOutlet>,
+  ) => Grade;
+  /** The least that any hook-up feeding every inlet from some of these outlets comes to. */
+  readonly leastFrom: (outlets: readonly LikeOutlets[]) => Grade;
+}
 
-  const gradeOfSink = (sink: PowerSink): Grade | undefined => {
-    if (sink.kind !== 'inlet') return undefined;
-    const grade = ofInlets.get(`${sink.inletId} ${sink.configurationId}`);
-    const inlet = context.boat.inlets.find((each) => each.id === sink.inletId);
-    return grade ?? (inlet === undefined ? undefined : gradeOf(judgeInlet(inlet, sink.configurationId, context)));
-  };
-  const ofComponent = ({ joints }: Component): Grade => {
-    let grade: Grade = { gravity: 0, doubts: 0 };
-    for (const { from, to } of joints) {
-      const source = from.kind === 'outlet' ? ofOutlets.get(from.outletId) : undefined;
-      const sink = gradeOfSink(to);
-      if (source !== undefined) grade = together(grade, source);
-      if (sink !== undefined) grade = together(grade, sink);
-    }
+export function prepareGrades(given: Omit<HookUpContext, 'outlets'>): Grades {
+  const context: HookUpContext = { ...given, outlets: new Map() };
+  const { boat } = context;
+  const ofOutlets = new Map<string, Grade>();
+  const ofOutlet = (outlet: SupplyOutlet): Grade => {
+    const key = ownFacts(outlet);
+    const known = ofOutlets.get(key);
+    if (known !== undefined) return known;
+    const grade = gradeOf(judgeOutlet(outlet, context));
+    ofOutlets.set(key, grade);
     return grade;
   };
-  return { ofComponent, least };
+
+  const ofInlets = new Map<string, Grade>();
+  const ofSink = (sink: PowerSink): Grade => {
+    if (sink.kind !== 'inlet') return noDoubts;
+    const key = `${sink.inletId} ${sink.configurationId}`;
+    const known = ofInlets.get(key);
+    if (known !== undefined) return known;
+    const inlet = boat.inlets.find((each) => each.id === sink.inletId);
+    const grade = inlet === undefined ? noDoubts : gradeOf(judgeInlet(inlet, sink.configurationId, context));
+    ofInlets.set(key, grade);
+    return grade;
+  };
+
+  const leastOfInlets = powerInlets(boat)
+    .map((inlet) => {
+      const said = inlet.configurationIds?.value ?? [];
+      const grades = said.map((configurationId) => ofSink({ kind: 'inlet', inletId: inlet.id, configurationId }));
+      return grades.length === 0 ? noDoubts : grades.reduce(leastOf);
+    })
+    .reduce(together, noDoubts);
+
+  const placeOfInlet = likePlaces(boat.inlets);
+  const ofWiring = new Map<string, Grade>();
+  return {
+    endsOf: ({ joints }, outlets) => {
+      let grade = noDoubts;
+      for (const { from, to } of joints) {
+        const source = from.kind === 'outlet' ? outlets.get(from.outletId) : undefined;
+        if (source !== undefined) grade = together(grade, ofOutlet(source));
+        grade = together(grade, ofSink(to));
+      }
+      return grade;
+    },
+    wiringOf: (component, assemble, outlets) => {
+      const key = wiringKey(component, outlets, placeOfInlet);
+      const known = ofWiring.get(key);
+      if (known !== undefined) return known;
+      const hookUp = assemble();
+      const within: HookUpContext = { ...context, outlets };
+      const grade = gradeOf(judgeWiringOf(hookUp, traceHookUp(hookUp, within), within));
+      ofWiring.set(key, grade);
+      return grade;
+    },
+    leastFrom: (outlets) => {
+      const grades = outlets.map(([outlet]) => ofOutlet(outlet));
+      return grades.length === 0 ? leastOfInlets : together(leastOfInlets, grades.reduce(leastOf));
+    },
+  };
 }
 
 function together(a: Grade, b: Grade): Grade {
@@ -73,47 +112,36 @@ function leastOf(a: Grade, b: Grade): Grade {
   return { gravity: Math.min(a.gravity, b.gravity), doubts: Math.min(a.doubts, b.doubts) };
 }
 
-/**
- * What the wiring of a component says. Components that differ only in which of like outlets and inlets they join are
- * traced once.
- */
-export function gradesOfWiring(
-  context: HookUpContext,
-  assemble: (component: Component) => HookUp,
-): (component: Component) => Grade {
-  const placeOfOutlet = likePlaces(
-    [...context.outlets.values()],
-    ({ id: _, label: __, ...facts }: SupplyOutlet) => facts,
-  );
-  const placeOfInlet = likePlaces(context.boat.inlets, ({ id: _, ...facts }: Inlet) => facts);
-  const known = new Map<string, Grade>();
-  return (component) => {
-    let key = '';
-    for (const { poolIndex } of component.adapters) key += `${poolIndex},`;
-    for (const { from, to } of component.joints) {
-      key += from.kind === 'outlet' ? `o${placeOfOutlet.get(from.outletId)}` : from.adapter + from.fitting;
-      key +=
-        to.kind === 'plug' ? `>${to.adapter}${to.fitting};` : `>${placeOfInlet.get(to.inletId)}${to.configurationId};`;
+/** The same for components that differ only in which of like inlets and outlets they join. */
+function wiringKey(
+  { adapters, joints }: Component,
+  outlets: ReadonlyMap<string, SupplyOutlet>,
+  placeOfInlet: ReadonlyMap<string, number>,
+): string {
+  const taken: SupplyOutlet[] = [];
+  let key = '';
+  for (const { poolIndex } of adapters) key += `${poolIndex},`;
+  for (const { from, to } of joints) {
+    if (from.kind === 'connector') key += from.adapter + from.fitting;
+    else {
+      const outlet = outlets.get(from.outletId);
+      if (outlet !== undefined) taken.push(outlet);
     }
-    let grade = known.get(key);
-    if (grade === undefined) {
-      const hookUp = assemble(component);
-      grade = gradeOf(judgeWiringOf(hookUp, traceHookUp(hookUp, context), context));
-      known.set(key, grade);
-    }
-    return grade;
-  };
+    key +=
+      to.kind === 'plug' ? `>${to.adapter}${to.fitting};` : `>${placeOfInlet.get(to.inletId)}${to.configurationId};`;
+  }
+  return key + hookUpClassKey(taken);
 }
 
-/** For each item the place of the first one with the same facts. */
-function likePlaces<T extends { readonly id: string }>(items: readonly T[], factsOf: (item: T) => object) {
+/** For each inlet the place of the first one with the same facts. */
+function likePlaces(inlets: readonly Inlet[]): ReadonlyMap<string, number> {
   const first = new Map<string, number>();
   const places = new Map<string, number>();
-  items.forEach((item, place) => {
-    const facts = JSON.stringify(factsOf(item));
-    const known = first.get(facts) ?? place;
-    first.set(facts, known);
-    places.set(item.id, known);
+  inlets.forEach(({ id, ...facts }, place) => {
+    const key = JSON.stringify(facts);
+    const known = first.get(key) ?? place;
+    first.set(key, known);
+    places.set(id, known);
   });
   return places;
 }

@@ -1,49 +1,49 @@
 import type { Finding } from '../../findings.ts';
-import type { FoundHookUps } from './find-hook-ups.ts';
 import type { HookUp, JudgedHookUp } from './hook-up.ts';
+import { hookUpClassKey } from './like-outlets.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
 /**
- * Everything about the outlets of one berth that their judgement depends on, in their order. Two berths with the same
- * key have the same hook-ups, outlet by outlet; ids of supplies and devices count only by which outlets share them.
+ * Judges a hook-up once for all that are built alike from like outlets. What comes back names outlets by their place
+ * in the list given; `nameOutlets` and `nameFindings` put the real ones in. Make one for each stay: whatever else
+ * `judge` depends on is fixed.
+ *
+ * @param outlets those that the hook-up takes, in the order of its joints
  */
-export function hookUpClassKey(outlets: readonly SupplyOutlet[]): string {
-  const ids = new Map<string, number>();
-  const indexOf = (id: string) => {
-    const known = ids.get(id) ?? ids.size;
-    ids.set(id, known);
-    return known;
+export function judgeByClass(
+  judge: (hookUp: HookUp, outlets: readonly SupplyOutlet[]) => JudgedHookUp,
+): (hookUp: HookUp, outlets: readonly SupplyOutlet[]) => JudgedHookUp {
+  const known = new Map<string, JudgedHookUp>();
+  return (hookUp, outlets) => {
+    const key = builtAs(hookUp) + hookUpClassKey(outlets);
+    const found = known.get(key);
+    if (found !== undefined) return found;
+    const places = outlets.map(asPlace);
+    const joints = hookUp.joints.map(({ from, to }) => {
+      if (from.kind !== 'outlet') return { from, to };
+      const place = outlets.findIndex(({ id }) => id === from.outletId);
+      return { from: { kind: from.kind, outletId: places[place]?.id ?? from.outletId }, to };
+    });
+    const judged = judge({ ...hookUp, joints }, places);
+    known.set(key, judged);
+    return judged;
   };
-  let key = '';
-  for (const outlet of outlets) {
-    const { groundFault } = outlet;
-    key += `${outlet.configurationId};${outlet.lines?.join() ?? '?'};${outlet.system?.id ?? '?'};${outlet.earthing ?? '?'};`;
-    key += `${outlet.breakerA ?? '?'};${groundFault.device};${groundFault.settingMa ?? '?'};`;
-    key += outlet.supplyId === null ? '?' : `s${indexOf(`s ${outlet.supplyId}`)}`;
-    for (const { equipmentId, device } of outlet.devicesAbove) key += `,${device}${indexOf(`d ${equipmentId}`)}`;
-    key += '|';
-  }
-  return key;
 }
 
-/**
- * A search that runs once for each class of berths. What it finds names outlets by their place in the list;
- * `nameOutlets` and `nameFindings` put the real ones in. Make one for each stay: whatever else `search` depends on is
- * fixed.
- */
-export function hookUpsByClass(
-  search: (outlets: readonly SupplyOutlet[]) => FoundHookUps,
-): (outlets: readonly SupplyOutlet[]) => FoundHookUps {
-  const foundByClass = new Map<string, FoundHookUps>();
-  return (outlets) => {
-    const key = hookUpClassKey(outlets);
-    let found = foundByClass.get(key);
-    if (found === undefined) {
-      found = search(outlets.map(asPlace));
-      foundByClass.set(key, found);
-    }
-    return found;
-  };
+/** Outlets that a hook-up takes, in the order of its joints. */
+export function outletIdsOf({ joints }: HookUp): string[] {
+  return joints.flatMap(({ from }) => (from.kind === 'outlet' ? [from.outletId] : []));
+}
+
+/** Adapters, their owners and joints, outlets by their order alone. */
+function builtAs({ adapters, joints }: HookUp): string {
+  let key = '';
+  for (const { ref, kindId, from, stockId } of adapters) key += `${ref} ${kindId} ${from} ${stockId},`;
+  for (const { from, to } of joints) {
+    key += from.kind === 'outlet' ? 'o' : `${from.adapter} ${from.fitting}`;
+    key += to.kind === 'plug' ? `>${to.adapter} ${to.fitting};` : `>${to.inletId} ${to.configurationId};`;
+  }
+  return key;
 }
 
 // Characters that no id or label holds (Unicode private use), so that a name is never mistaken for a place.

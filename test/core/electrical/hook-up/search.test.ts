@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { findHookUps, type HookUpRequest, hookUpToBring } from '../../../../core/electrical/hook-up/find-hook-ups.ts';
 import type { HookUp, JudgedHookUp, PowerSink, PowerSource } from '../../../../core/electrical/hook-up/hook-up.ts';
-import { hookUpsByClass, nameFindings, nameOutlets } from '../../../../core/electrical/hook-up/hook-up-classes.ts';
+import { judgeByClass, nameOutlets, outletIdsOf } from '../../../../core/electrical/hook-up/hook-up-classes.ts';
 import { judgedHookUp } from '../../../../core/electrical/hook-up/judge.ts';
 import { knownBoat, knownOutlet } from './generators.ts';
 import { boat, contextOf, fact, inlet, noDevice, outlet, request } from './support.ts';
@@ -195,27 +195,41 @@ describe('the search', () => {
     expect(found.map(({ verdict, outletIds }) => [verdict, outletIds])).toEqual([['clear', []]]);
   });
 
-  it('once per class gives what a search of its own gives, names included', () => {
-    let searches = 0;
+  it('judged once per class gives what a judgement of its own gives, names included', () => {
+    let judged = 0;
     fc.assert(
       fc.property(knownBoat(2), fc.tuple(knownOutlet('a'), knownOutlet('b')), (theBoat, outlets) => {
         const kinds = kindsOfOracle.slice(0, 4);
-        const find = hookUpsByClass((some) => {
-          searches++;
-          return findHookUps(request(theBoat, some, kinds));
+        const judge = judgeByClass((hookUp, some) => {
+          judged++;
+          return judgedHookUp(hookUp, contextOf(request(theBoat, some, kinds)));
         });
         const alike = outlets.map((each) => ({ ...each, id: `${each.id}2`, label: `${each.label}2` }));
-        searches = 0;
+        const ways = findHookUps(request(theBoat, outlets, kinds)).hookUps.length;
+        judged = 0;
         for (const list of [outlets, alike]) {
-          const found = find(list);
-          const direct = findHookUps(request(theBoat, list, kinds));
-          expect(found.hookUps.map((each) => nameOutlets(each, list))).toEqual(direct.hookUps);
-          expect(nameFindings(found.findings, list)).toEqual(direct.findings);
+          for (const direct of findHookUps(request(theBoat, list, kinds)).hookUps) {
+            const taken = outletIdsOf(direct.hookUp).flatMap((id) => list.find((each) => each.id === id) ?? []);
+            expect(nameOutlets(judge(direct.hookUp, taken), taken)).toEqual(direct);
+          }
         }
-        expect(searches).toBe(1);
+        expect(judged).toBe(ways);
       }),
       { numRuns: 100 },
     );
+  });
+
+  it('counts like outlets as one: no way comes twice that differs in them alone', () => {
+    const more = ['a', 'b', 'c', 'd'].map((id) => outlet(id, 'L5-30', ['L1']));
+    const found = findHookUps(request(two30, [...more, outlet('e', 'L5-30', ['L2'])])).hookUps;
+    expect(found.map(({ outletIds }) => outletIds)).toEqual(
+      expect.arrayContaining([
+        ['a', 'b'],
+        ['a', 'e'],
+        ['e', 'a'],
+      ]),
+    );
+    expect(found).toHaveLength(3);
   });
 
   it('stays bounded with more outlets than any berth has, and says so', () => {
