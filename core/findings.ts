@@ -15,6 +15,10 @@ export type RuleArea =
   | 'stock' // adapters the dock can lend
   | 'outlet' // state and use of one outlet
   | 'demand' // equipment above the outlet
+  | 'load' // what the boat draws
+  | 'leakage' // current that returns outside its own conductors
+  | 'sizing' // conductors and devices for a load
+  | 'review' // pedestals and feeders against an edition of the code
   | 'wish'; // what the boater asked for
 
 export type RuleName = `${RuleArea}.${string}`;
