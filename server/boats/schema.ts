@@ -1,6 +1,9 @@
 import { z } from 'zod';
 import type { Boat } from '../../core/boats.ts';
+import type { Boat as BoatRow } from '../db/generated/client.ts';
+import { instant, line } from '../http/fields.ts';
 import { inventoryId } from '../inventory/schema.ts';
+import { boatOf } from './stored-boat.ts';
 
 const metres = z.number().positive().max(1_000);
 
@@ -10,23 +13,35 @@ function fact<T extends z.ZodType>(value: T) {
     .strictObject({
       value,
       origin: z.enum(['phone', 'boater', 'dockhand', 'default']),
-      at: z.iso.datetime({ offset: true }).exactOptional(),
+      at: instant.exactOptional(),
     })
-    .nullable()
-    .default(null);
+    .nullable();
 }
 
-export const inletSchema = z
-  .strictObject({
-    id: inventoryId,
-    configurationIds: fact(z.array(z.string().min(1).max(64)).min(1).max(10)),
-    mainBreakerA: fact(z.number().positive().max(1_000)),
-    fromBowM: fact(z.number().min(0).max(1_000)),
-    side: fact(z.enum(['port', 'starboard', 'centre'])),
-    duty: fact(z.enum(['house', 'airConditioning', 'charger', 'notPower'])),
-    needsLineToLine: fact(z.boolean()),
-  })
-  .meta({ id: 'Inlet' });
+type Shape = Readonly<Record<string, z.ZodNullable>>;
+
+/** Every fact; one that is left out is unknown. */
+function unknownWhereAbsent<S extends Shape>(shape: S) {
+  const entries = Object.entries(shape).map(([name, schema]) => [name, schema.default(null)]);
+  return Object.fromEntries(entries) as { [K in keyof S]: z.ZodDefault<S[K]> };
+}
+
+/** Any of the facts; one that is left out stays as it is. */
+function anyOf<S extends Shape>(shape: S) {
+  const entries = Object.entries(shape).map(([name, schema]) => [name, schema.exactOptional()]);
+  return Object.fromEntries(entries) as { [K in keyof S]: z.ZodExactOptional<S[K]> };
+}
+
+const inletFacts = {
+  configurationIds: fact(z.array(z.string().min(1).max(64)).min(1).max(10)),
+  mainBreakerA: fact(z.number().positive().max(1_000)),
+  fromBowM: fact(z.number().min(0).max(1_000)),
+  side: fact(z.enum(['port', 'starboard', 'centre'])),
+  duty: fact(z.enum(['house', 'airConditioning', 'charger', 'notPower'])),
+  needsLineToLine: fact(z.boolean()),
+};
+
+const inletSchema = z.strictObject({ id: inventoryId, ...unknownWhereAbsent(inletFacts) }).meta({ id: 'Inlet' });
 
 const cordSet = z.strictObject({
   id: inventoryId,
@@ -36,7 +51,7 @@ const cordSet = z.strictObject({
 });
 
 const appliance = z.strictObject({
-  name: z.string().trim().min(1).max(80),
+  name: line(80).trim(),
   loadVa: z.number().min(0).max(1e6),
   motor: z.boolean().default(false),
   continuous: z.boolean().default(false),
@@ -44,14 +59,18 @@ const appliance = z.strictObject({
   legs: z.enum(['L1', 'L2', 'L1-L2']).nullable().default(null),
 });
 
-export const boatName = z.string().trim().min(1).max(80);
+export const boatName = line(80).trim();
 
-/** A boat's facts as the API takes them. */
-export const boatFactsSchema = z.strictObject({
-  lengthOverallM: fact(metres),
-  beamM: fact(metres),
-  hull: fact(z.enum(['monohull', 'multihull'])),
-  draftM: fact(z.number().min(0).max(100)),
+export const lengthOverallM = metres.describe('Everything included: pulpit, platform, dinghy on davits.');
+export const beamM = metres;
+export const draftM = z.number().min(0).max(100);
+export const hull = z.enum(['monohull', 'multihull']);
+
+const ownFacts = {
+  lengthOverallM: fact(lengthOverallM),
+  beamM: fact(beamM),
+  hull: fact(hull),
+  draftM: fact(draftM),
   wantsPower: fact(z.boolean()),
   airConditioning: fact(z.boolean()),
   frequenciesHz: fact(
@@ -60,14 +79,68 @@ export const boatFactsSchema = z.strictObject({
       .min(1)
       .max(2),
   ),
-  inlets: z.array(inletSchema).max(8).default([]),
   cordSets: fact(z.array(cordSet).max(20)),
   adapterKindIds: fact(z.array(inventoryId).max(50)),
   appliances: fact(z.array(appliance).max(100)),
   statedLoadVa: fact(z.number().min(0).max(1e6)),
+};
+
+export const mostInlets = 8;
+
+/** A boat's facts as the API takes them. */
+export const boatFactsSchema = z.strictObject({
+  ...unknownWhereAbsent(ownFacts),
+  inlets: z.array(inletSchema).max(mostInlets).default([]),
 });
 
-type BoatFactsInput = z.output<typeof boatFactsSchema>;
+export type BoatFactsInput = z.output<typeof boatFactsSchema>;
+
+/** A boat as a client writes it. */
+export const newBoatSchema = z
+  .strictObject({ name: boatName, ...boatFactsSchema.shape })
+  .meta({ id: 'BoatFacts', description: 'What is left out is unknown.' });
+
+export type NewBoat = z.output<typeof newBoatSchema>;
+
+/** Single facts: those left out stay as they are; null makes one unknown again. */
+export const boatFactsChangeSchema = z
+  .strictObject({
+    ...anyOf(ownFacts),
+    inlets: z
+      .array(z.strictObject({ id: inventoryId, ...anyOf(inletFacts) }))
+      .max(mostInlets)
+      .exactOptional()
+      .describe('An inlet of a known id takes the facts named; one of a new id is added.'),
+  })
+  .meta({ id: 'BoatFactsChange' });
+
+export type BoatFactsChange = z.output<typeof boatFactsChangeSchema>;
+
+export const boatSchema = z
+  .strictObject({
+    id: z.string(),
+    name: z.string(),
+    ...boatFactsSchema.shape,
+    version: z.int(),
+    createdAt: instant,
+    retiredAt: instant.nullable(),
+  })
+  .meta({ id: 'Boat' });
+
+export type BoatDocument = z.output<typeof boatSchema>;
+
+/** A stored boat as the API shows it. */
+export function boatDocument(row: BoatRow): BoatDocument {
+  const { id, name, ...facts } = boatOf(row);
+  return {
+    id,
+    name,
+    ...factsToApi(facts),
+    version: row.version,
+    createdAt: row.createdAt.toISOString(),
+    retiredAt: row.retiredAt?.toISOString() ?? null,
+  };
+}
 
 /** Facts as core takes them: times in epoch milliseconds, a missing one is `now`. */
 export function factsFromApi(facts: BoatFactsInput, now: number): Omit<Boat, 'id' | 'name'> {

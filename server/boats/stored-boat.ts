@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import type { Boat } from '../../core/boats.ts';
 import type { Tx } from '../db/client.ts';
-import type { Prisma } from '../db/generated/client.ts';
+import type { Boat as BoatRow, Prisma } from '../db/generated/client.ts';
+import { Problem } from '../errors.ts';
 
 type Facts = Omit<Boat, 'id' | 'name'>;
 
@@ -13,8 +14,9 @@ export function boatOf(row: { readonly id: string; readonly name: string; readon
   return { id: row.id, name: row.name, ...storedFacts.parse(row.facts) };
 }
 
-/** The marina's boat, or null where it has no such boat. */
-export async function loadBoat(tx: Tx, marinaId: string, boatId: string): Promise<Boat | null> {
+/** @throws Problem `not-found` */
+export async function readBoat(tx: Tx, marinaId: string, boatId: string): Promise<BoatRow> {
   const row = await tx.boat.findUnique({ where: { marinaId_id: { marinaId, id: boatId } } });
-  return row === null ? null : boatOf(row);
+  if (row === null) throw new Problem('not-found', `There is no boat "${boatId}".`);
+  return row;
 }
