@@ -3,6 +3,7 @@ import { routes as berthOptions } from './berth-options/routes.ts';
 import { routes as boats } from './boats/routes.ts';
 import { routes as calculations } from './calculations/routes.ts';
 import { routes as changes } from './changes/routes.ts';
+import { routes as demand } from './demand/routes.ts';
 import { routes as health } from './health/routes.ts';
 import { absenceRoutes } from './holdings/absence-routes.ts';
 import { routes as holdings } from './holdings/routes.ts';
@@ -26,6 +27,7 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...absenceRoutes,
   ...outOfService,
   ...occupancy,
+  ...demand,
   ...berthOptions,
   ...assignments,
   ...standards,

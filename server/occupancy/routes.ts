@@ -1,11 +1,10 @@
 import { z } from 'zod';
-import type { Period } from '../../core/periods.ts';
-import { type InputError, Problem } from '../errors.ts';
 import { everyRole } from '../http/access.ts';
 import { instant, marinaParams } from '../http/fields.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
 import { foundInputSchema, foundSchema } from './found-schema.ts';
 import { listOccupancy } from './list-occupancy.ts';
+import { periodOf, periodQuery } from './period-query.ts';
 import { recordFound } from './record-found.ts';
 
 const tag = 'Occupancy';
@@ -50,21 +49,6 @@ const occupancySchema = z
   })
   .meta({ id: 'Occupancy' });
 
-const occupancyQuery = z
-  .strictObject({
-    at: instant.optional().describe('At this moment; left out together with the others: now.'),
-    from: instant.optional(),
-    until: instant.optional(),
-  })
-  .refine(({ at, from, until }) => at === undefined || (from === undefined && until === undefined), {
-    path: ['at'],
-    message: 'Give "at" alone, or "from" and "until".',
-  })
-  .refine(({ from, until }) => (from === undefined) === (until === undefined), {
-    path: ['until'],
-    message: 'Give "from" and "until" together.',
-  });
-
 export const routes: RouteDefinition[] = [
   defineRoute({
     method: 'GET',
@@ -75,10 +59,10 @@ export const routes: RouteDefinition[] = [
     tag,
     roles: everyRole,
     params: marinaParams,
-    query: occupancyQuery,
+    query: periodQuery,
     response: { 200: occupancySchema },
   }).handle(async ({ params, query, now }, { db }) => {
-    const period = periodOf(query, now);
+    const period = periodOf(query, now, mostDays);
     const list = await listOccupancy(db, params.marinaId, period);
     const { from, until } = period;
     return {
@@ -110,16 +94,3 @@ export const routes: RouteDefinition[] = [
     return { status: 200, body: found };
   }),
 ];
-
-function periodOf({ at, from, until }: z.output<typeof occupancyQuery>, now: number): Period {
-  if (from === undefined || until === undefined) {
-    const moment = at === undefined ? now : Date.parse(at);
-    return { from: moment, until: moment + 1 };
-  }
-  const period = { from: Date.parse(from), until: Date.parse(until) };
-  const days = (period.until - period.from) / 86_400_000;
-  if (days > 0 && days <= mostDays) return period;
-  const message = `The period must be longer than nothing and at most ${mostDays} days; this one has ${days.toFixed(1)}.`;
-  const error: InputError = { in: 'query', pointer: '/until', message };
-  throw new Problem('invalid-input', message, { errors: [error] });
-}

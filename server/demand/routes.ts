@@ -1,0 +1,143 @@
+import { z } from 'zod';
+import { electricalCautions } from '../../core/cautions.ts';
+import { designDemand } from '../../core/electrical/demand/design-demand.ts';
+import { practiceOf } from '../berth-options/question.ts';
+import { everyRole } from '../http/access.ts';
+import { id, instant, marinaParams } from '../http/fields.ts';
+import { defineRoute, type RouteDefinition } from '../http/route.ts';
+import { inventoryId } from '../inventory/schema.ts';
+import { periodOf, periodQuery } from '../occupancy/period-query.ts';
+import type { Services } from '../services.ts';
+import { readDemand, requirePart } from './read-demand.ts';
+import { demandOfPartSchema, designOfPartSchema, partToApi, practiceToApi, practiceUsedSchema } from './schema.ts';
+
+const url = '/v1/marinas/:marinaId/demand';
+const tag = 'Demand';
+/** A year, so that seasons can be compared. */
+const mostDays = 366;
+
+const context = {
+  inventoryRevision: z.int(),
+  practice: practiceUsedSchema,
+  cautions: z.array(z.string()),
+};
+
+const demandSchema = z
+  .strictObject({
+    from: instant,
+    until: instant.nullable().describe('Null: the answer is of the moment "from".'),
+    ...context,
+    countingBasis: z.literal('larger').describe('Admission counts both ways and takes the larger.'),
+    refusingBasis: z.enum(['rated', 'stated']).describe('The basis that refuses a boat; the other one cautions.'),
+    parts: z.array(demandOfPartSchema),
+  })
+  .meta({ id: 'Demand' });
+
+const designSchema = z
+  .strictObject({
+    ...context,
+    countingBasis: z.enum(['all', 'mostLoadedLine']).describe('What was asked for, or else the setting of the marina.'),
+    parts: z.array(designOfPartSchema),
+  })
+  .meta({ id: 'DesignDemand' });
+
+const words =
+  'Outlets in use now or later, residents included, at a moment or as the peaks over a period of at most ' +
+  `${mostDays} days: on both bases, line by line, each limit kept apart.`;
+
+export const routes: RouteDefinition[] = [
+  defineRoute({
+    method: 'GET',
+    url,
+    operationId: 'readDemand',
+    summary: 'Show the demand of every part of the distribution equipment',
+    description: words,
+    tag,
+    roles: everyRole,
+    params: marinaParams,
+    query: periodQuery,
+    response: { 200: demandSchema },
+  }).handle(async ({ params, query, now }, services) => {
+    return { status: 200, body: await demandBody(services, params.marinaId, null, query, now) };
+  }),
+  defineRoute({
+    method: 'GET',
+    url: `${url}/design`,
+    operationId: 'readDesignDemand',
+    summary: 'Check the design: all shore-power outlets by the demand table as printed',
+    description:
+      'Two outlets dedicated to one slip count once where the practice has the two-voltage rule. General-purpose outlets ' +
+      'are not in the table and are named in a finding.',
+    tag,
+    roles: everyRole,
+    params: marinaParams,
+    query: z.strictObject({
+      countingBasis: z.enum(['all', 'mostLoadedLine']).optional().describe("Left out: the marina's setting."),
+      subMeterFactor: z
+        .enum(['true', 'false'])
+        .default('false')
+        .describe("Apply the practice's factor to parts where every receptacle has its own energy meter."),
+      equipmentId: inventoryId.optional().describe('Only this part.'),
+    }),
+    response: { 200: designSchema },
+  }).handle(async ({ params, query }, { db, inventories }) => {
+    const { revision, index } = await inventories.inventoryOf(db.prisma, params.marinaId);
+    const equipmentId = query.equipmentId ?? null;
+    if (equipmentId !== null) requirePart(index, equipmentId);
+    const countingBasis = query.countingBasis ?? index.inventory.settings.countingBasis;
+    const practice = practiceOf(index);
+    const options = { countingBasis, subMeterFactor: query.subMeterFactor === 'true' };
+    const parts = designDemand(index, practice, equipmentId, options).map(({ basis: _, ...demand }) => ({
+      ...demand,
+      ...partToApi(requirePart(index, demand.equipmentId)),
+    }));
+    return {
+      status: 200,
+      body: {
+        inventoryRevision: revision,
+        practice: practiceToApi(practice),
+        countingBasis,
+        parts,
+        cautions: electricalCautions,
+      },
+      version: revision,
+    };
+  }),
+  defineRoute({
+    method: 'GET',
+    url: `${url}/:equipmentId`,
+    operationId: 'readDemandOfPart',
+    summary: 'Show the demand of one part of the distribution equipment',
+    description: `${words} A part with the id "design" is read in the list of all.`,
+    tag,
+    roles: everyRole,
+    params: z.strictObject({ marinaId: id, equipmentId: inventoryId }),
+    query: periodQuery,
+    response: { 200: demandSchema },
+  }).handle(async ({ params, query, now }, services) => {
+    return { status: 200, body: await demandBody(services, params.marinaId, params.equipmentId, query, now) };
+  }),
+];
+
+async function demandBody(
+  { db, inventories }: Services,
+  marinaId: string,
+  equipmentId: string | null,
+  query: z.output<typeof periodQuery>,
+  now: number,
+) {
+  const period = periodOf(query, now, mostDays);
+  const isMoment = query.from === undefined;
+  const { revision, index } = await inventories.inventoryOf(db.prisma, marinaId);
+  const parts = await readDemand(db.prisma, marinaId, { index, period, isMoment, equipmentId });
+  return {
+    from: new Date(period.from).toISOString(),
+    until: isMoment ? null : new Date(period.until).toISOString(),
+    inventoryRevision: revision,
+    practice: practiceToApi(practiceOf(index)),
+    countingBasis: 'larger' as const,
+    refusingBasis: index.inventory.settings.refusingBasis,
+    parts,
+    cautions: electricalCautions,
+  };
+}
