@@ -1,5 +1,6 @@
+import { continuousShare } from '../sizing/continuous.ts';
 import type { LoadAppliance, Season } from './boat-load.ts';
-import { continuousShare, type LoadMethod } from './load-method.ts';
+import type { LoadMethod } from './load-method.ts';
 
 /** A load on one leg in A, or in the whole boat in VA: the form's steps are the same in both. */
 export interface Item {

@@ -24,13 +24,6 @@ export interface LoadMethod {
   readonly source: Source;
 }
 
-/** Share by which continuous loads are raised for the breaker and the conductor. */
-export const continuousShare = 0.25;
-export const continuousSource: Source = {
-  title: 'NEC 210.20(A) and 215.3, 125 % of continuous loads',
-  fromMemory: true,
-};
-
 const dwellingSource: Source = {
   title: 'Indiana 675 IAC 15-2-100, load calculations (the structure of NEC 550.18)',
   fromMemory: false,
