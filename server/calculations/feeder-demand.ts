@@ -5,6 +5,7 @@ import {
   calculateDemand,
   type DemandInput,
 } from '../../core/electrical/demand/calculate-demand.ts';
+import type { Finding, Subject } from '../../core/findings.ts';
 import type { LineName } from '../../core/standards/configuration.ts';
 import type { DemandPractice } from '../../core/standards/demand-practice.ts';
 import { demandPractice, demandPractices } from '../../core/standards/demand-practices.ts';
@@ -12,6 +13,7 @@ import type { SupplySystem } from '../../core/standards/supply-system.ts';
 import { supplySystem, supplySystems } from '../../core/standards/supply-systems.ts';
 import { type InputError, Problem } from '../errors.ts';
 import { line } from '../http/fields.ts';
+import { findingSchema } from '../http/finding-schema.ts';
 import { definePublicRoute } from '../http/route.ts';
 import { lineName, practiceSchema } from '../inventory/schema.ts';
 import { requireSoundKinds } from './own-kinds.ts';
@@ -92,6 +94,7 @@ const resultSchema = z
       })
       .nullable()
       .describe('A step of the table nearby, where fewer receptacles give more demand than more of them.'),
+    findings: z.array(findingSchema).describe('What is to be confirmed before the amperes by line hold.'),
     cautions: z.array(z.string()),
   })
   .meta({ id: 'FeederDemandResult' });
@@ -123,8 +126,37 @@ export const feederDemand = definePublicRoute({
   if (errors.length > 0) throw new Problem('invalid-input', errors[0]?.message ?? '', { errors });
   const { receptacles, countingBasis, otherLoadVa, subMetered } = body;
   const result = calculated({ system, practice, countingBasis, receptacles, otherLoadVa, subMetered });
-  return { status: 200, body: { ...result, cautions: electricalCautions } };
+  return {
+    status: 200,
+    body: { ...result, findings: unknownLines(receptacles, system), cautions: electricalCautions },
+  };
 });
+
+/** Groups whose amperes by line are only an upper bound. One that takes all lines of its supply leaves no choice. */
+function unknownLines(receptacles: Input['receptacles'], system: SupplySystem): Finding[] {
+  return receptacles.flatMap(({ lines, lineContacts, count, ratedA }, i): Finding[] => {
+    if (lines !== null || lineContacts === system.lines.length) return [];
+    const group = `${count} receptacle${count === 1 ? '' : 's'} of ${ratedA} A`;
+    const subject: Subject = { kind: 'outlet', id: `receptacles/${i}`, label: group };
+    return [
+      {
+        rule: 'demand.unknownLines',
+        level: 'confirm',
+        subject,
+        actual: null,
+        limit: null,
+        unit: null,
+        source: 'the request',
+        message: `The lines of ${group} are unknown, so each counts on every line it could be on and the amperes by line are upper bounds. Say which lines they are on.`,
+        missingFact: {
+          subject,
+          fact: `receptacles.${i}.lines`,
+          question: `Which lines are the ${group} on?`,
+        },
+      },
+    ];
+  });
+}
 
 function practiceOf({ practice, practiceId }: Input): DemandPractice | null {
   if (practice === null) return demandPractice(practiceId);

@@ -37,6 +37,26 @@ describe('feeder demand', () => {
     expect(body.design).toMatchObject({ demandVa: d3?.answer.demandVa, balancedA: d3?.answer.balancedA });
   });
 
+  it('asks which lines receptacles are on where that is unknown and could be several', async () => {
+    const receptacles = [
+      { count: 2, ratedA: 30, lineContacts: 1, lines: ['L1'] },
+      { count: 3, ratedA: 30, lineContacts: 1 },
+      { count: 1, ratedA: 50, lineContacts: 2 },
+    ];
+    const { body } = await post('feeder-demand', { systemId: '120/240-split-phase', receptacles });
+    expect(body.findings).toMatchObject([
+      { rule: 'demand.unknownLines', level: 'confirm', missingFact: { fact: 'receptacles.1.lines' } },
+    ]);
+    const onThree = await post('feeder-demand', { systemId: '208Y/120', receptacles });
+    expect(onThree.body.findings.map(({ subject }: { subject: { id: string } }) => subject.id)).toEqual([
+      'receptacles/1',
+      'receptacles/2',
+    ]);
+    const onOne = [{ count: 4, ratedA: 16, lineContacts: 1 }];
+    const { body: single } = await post('feeder-demand', { systemId: '230-single-phase', receptacles: onOne });
+    expect(single.findings).toEqual([]);
+  });
+
   it('takes a practice of the caller, held to the same rules as a stored one', async () => {
     const practice = {
       id: 'own',
