@@ -21,10 +21,10 @@ export interface Lying {
   readonly place: MetreRange | null;
 }
 
-/** Outlets that feed one inlet. */
+/** What feeds one inlet: places in the list of outlets taken. */
 export interface Feed {
   readonly inletId: string;
-  readonly outlets: readonly ReachedOutlet[];
+  readonly places: readonly number[];
 }
 
 export interface MeasuredCord {
@@ -43,14 +43,21 @@ const doubtOfOutcome: Readonly<Record<ReachOutcome, Doubt>> = {
 };
 
 /** One cord to each inlet, from the farthest of the outlets that feed it: an adapter that joins two hangs between them. */
-export function measureCords(prepared: Prepared, lying: Lying, feeds: readonly Feed[]): MeasuredCord[] {
+export function measureCords(
+  prepared: Prepared,
+  lying: Lying,
+  feeds: readonly Feed[],
+  outlets: readonly ReachedOutlet[],
+): MeasuredCord[] {
   const { inlets } = prepared.question.boat;
   const cords: MeasuredCord[] = [];
-  for (const { inletId, outlets } of feeds) {
+  for (const { inletId, places } of feeds) {
     const inlet = inlets.find(({ id }) => id === inletId);
     if (inlet === undefined) continue;
     let farthest: MeasuredCord | null = null;
-    for (const reached of outlets) {
+    for (const place of places) {
+      const reached = outlets[place];
+      if (reached === undefined) continue;
       const question = reachQuestion(prepared, lying, inlet, reached);
       const measure = measureReach(question);
       if (farthest === null || isFarther(measure, farthest.measure)) farthest = { question, measure };

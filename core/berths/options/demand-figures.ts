@@ -1,5 +1,5 @@
 import type { Admission, AdmissionJudgement } from '../../electrical/demand/admission.ts';
-import { type Doubt, doubtOf } from './doubt.ts';
+import { type Doubt, doubtOf, noDoubt } from './doubt.ts';
 import type { ReachedOutlet } from './reached-outlets.ts';
 
 /** What one more boat on some outlets means for the equipment above them, in figures. */
@@ -16,6 +16,8 @@ export interface BoatDemand {
   readonly figures: (outlets: readonly ReachedOutlet[]) => DemandFigures;
   readonly judge: (outlets: readonly ReachedOutlet[]) => AdmissionJudgement;
 }
+
+export const noDemand: DemandFigures = { doubt: noDoubt, marginShare: null, unbalanceA: 0 };
 
 /** @param statedVa what the boat draws; null: the outlets' ratings */
 export function prepareBoatDemand(

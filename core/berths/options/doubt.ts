@@ -34,6 +34,10 @@ export function verdictOfDoubt({ gravity }: Doubt): Verdict {
   return verdicts[gravity] ?? 'refused';
 }
 
+export function isSameDoubt(a: Doubt, b: Doubt): boolean {
+  return a.gravity === b.gravity && a.refusals === b.refusals;
+}
+
 export function isRefused({ gravity }: Doubt): boolean {
   return gravity === gravityOf.refuse;
 }

@@ -2,7 +2,7 @@ import type { HookUp } from '../../electrical/hook-up/hook-up.ts';
 import type { Berth, Orientation } from '../../inventory/inventory.ts';
 import type { MetreRange } from '../metres.ts';
 import { outletsAt } from './outlets-at.ts';
-import { chosenWay, type PossibleWays, powerWays } from './power-ways.ts';
+import { chosenWay, powerWays } from './power-ways.ts';
 import type { Prepared } from './prepare.ts';
 import {
   bestAt,
@@ -37,8 +37,7 @@ export function judgeChoice(prepared: Prepared, berth: Berth, choice: BerthChoic
     space: room.said,
     orientations: orientation === null ? berth.orientations : [orientation],
   };
-  const chosen: PossibleWays | null =
-    hookUp === null ? null : { first: [chosenWay(prepared, facts, hookUp)], more: () => [] };
+  const chosen = hookUp === null ? null : chosenWay(prepared, facts, hookUp);
   let best: Candidate | null = null;
   for (const at of room.places) {
     const ways = chosen ?? powerWays(prepared, berth, outletsAt(prepared, facts, at.metres));

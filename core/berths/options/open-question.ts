@@ -1,6 +1,7 @@
+import type { MissingFact } from '../../findings.ts';
 import type { BerthOption, OpenQuestion } from './options.ts';
 
-/** What a call most often leaves open and what decides most, first; the rest after these. Judgement, `common practice`. */
+/** What a call leaves open and what decides most, first; the rest after these. Judgement, `common practice`. */
 const askedFirst = [
   /^inlets$/,
   /configurationIds$/,
@@ -9,40 +10,57 @@ const askedFirst = [
   /^draftM$/,
   /^wantsPower$/,
   /needsLineToLine$/,
-  /^adapterKindIds$/,
   /^cordSets$/,
+  /^adapterKindIds$/,
+  /duty$/,
   /fromBowM$/,
   /side$/,
+  /mainBreakerA$/,
 ];
 
 /**
- * The missing fact whose answer would change most: the one that alone leaves the most berths unconfirmed, then the one
- * that the most berths depend on, then the one asked first. Refused berths do not count: no answer helps them.
+ * The one question to ask: of the facts that the answer depends on, what the boat's people can tell comes before what
+ * somebody must go and look at, and of two that about as many berths hang on the one that is asked first. Nothing is
+ * asked while the best berth needs no answer.
+ *
+ * @param berths best first: those that could take the boat; where there are none, refused ones, of which those count
+ * that are refused for want of facts alone
  */
-export function openQuestion(options: readonly BerthOption[]): OpenQuestion | null {
+export function openQuestion(berths: readonly BerthOption[]): OpenQuestion | null {
+  const [best] = berths;
+  if (best === undefined || best.verdict === 'clear' || best.verdict === 'cautioned') return null;
+  const weighed = weigh(berths);
+  const most = Math.max(0, ...weighed.map(({ berths: count }) => count));
+  const [first] = weighed
+    .filter(({ berths: count }) => count * 2 >= most)
+    .sort((a, b) => rank(a.missingFact) - rank(b.missingFact) || b.decided - a.decided || b.berths - a.berths);
+  return first ?? null;
+}
+
+/** Every fact that berths hang on, with how many do, and how many on nothing else. */
+function weigh(berths: readonly BerthOption[]): OpenQuestion[] {
   const byFact = new Map<string, OpenQuestion>();
-  for (const option of options) {
-    const facts = new Map(
-      option.findings.flatMap(({ level, missingFact }) =>
-        level === 'confirm' && missingFact !== undefined ? [[keyOf(missingFact), missingFact] as const] : [],
-      ),
-    );
+  for (const { findings } of berths) {
+    if (findings.some(({ level, missingFact }) => level === 'refuse' && missingFact === undefined)) continue;
+    const facts = new Map<string, MissingFact>();
+    for (const { level, missingFact } of findings) {
+      const decides = level === 'confirm' || level === 'refuse';
+      if (decides && missingFact !== undefined) facts.set(keyOf(missingFact), missingFact);
+    }
     for (const [key, missingFact] of facts) {
       const known = byFact.get(key) ?? { missingFact, berths: 0, decided: 0 };
       byFact.set(key, { ...known, berths: known.berths + 1, decided: known.decided + (facts.size === 1 ? 1 : 0) });
     }
   }
-  const [most] = [...byFact.values()].sort(
-    (a, b) => b.decided - a.decided || b.berths - a.berths || place(a.missingFact.fact) - place(b.missingFact.fact),
-  );
-  return most ?? null;
+  return [...byFact.values()];
 }
 
-function place(fact: string): number {
-  const index = askedFirst.findIndex((pattern) => pattern.test(fact));
-  return index < 0 ? askedFirst.length : index;
+function rank({ subject, fact }: MissingFact): number {
+  const isBoats = subject.kind === 'boat' || subject.kind === 'inlet';
+  const place = askedFirst.findIndex((pattern) => pattern.test(fact));
+  return (isBoats ? 0 : 100) + (place < 0 ? askedFirst.length : place);
 }
 
-function keyOf({ subject, fact }: OpenQuestion['missingFact']): string {
+function keyOf({ subject, fact }: MissingFact): string {
   return `${subject.kind} ${subject.id} ${fact}`;
 }

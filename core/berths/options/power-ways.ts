@@ -6,114 +6,194 @@ import { configuration } from '../../standards/configurations.ts';
 import { toldValue } from '../told-value.ts';
 import { withOwners } from './chosen-adapters.ts';
 import type { Feed } from './cords.ts';
+import type { BoatDemand } from './demand-figures.ts';
 import { addDoubt, type Doubt, doubtOf, noDoubt, refusalsOf } from './doubt.ts';
-import type { LikeHookUp } from './hook-ups.ts';
+import type { HookUpSearch, HookUpsFound, LikeHookUp } from './hook-ups.ts';
 import { noFreeOutlet } from './no-free-outlet.ts';
-import { once } from './once.ts';
 import type { Prepared } from './prepare.ts';
 import type { BerthFacts, ReachedOutlet } from './reached-outlets.ts';
 
-/** One way to power the boat from given outlets, wherever in the berth it lies: cords are measured afterwards. */
+/**
+ * One way to power a boat from outlets of a kind, the same at all berths that have the like free: which of them it
+ * takes is a choice of its own, and demand and cords are judged afterwards.
+ */
 export interface PowerWay {
-  readonly outlets: readonly ReachedOutlet[];
-  readonly feeds: readonly Feed[];
-  /** Of hook-up and demand. */
-  readonly doubt: Doubt;
-  readonly marginShare: number | null;
-  readonly unbalanceA: number;
-  /** The hook-up with its words, null where there is none; worded when asked for, as all that follows. */
-  readonly hookUp: () => JudgedHookUp | null;
-  readonly demand: () => AdmissionJudgement | null;
-  readonly findings: () => readonly Finding[];
-}
-
-/** A way of which only the hook-up is judged so far, and which of like outlets it takes is open. */
-export interface PossibleWay {
-  /** Of the hook-up alone: the least that the way can have. */
-  readonly doubt: Doubt;
+  /** The least that the hook-up can bring. */
+  readonly least: Doubt;
   readonly adapters: number;
   readonly adaptersToBring: number;
   /** Rating of the outlets beyond that of the inlets fed, A. */
   readonly outletLeftA: number;
-  /** The way with each choice among like outlets. */
-  readonly ways: () => Iterable<PowerWay>;
+  /** The outlets to take from those that are free, in the order to try. */
+  readonly choices: (free: readonly ReachedOutlet[]) => readonly (readonly ReachedOutlet[])[];
+  /** What the hook-up brings, and which of the outlets feed which inlet. */
+  readonly hookUp: () => { readonly doubt: Doubt; readonly feeds: readonly Feed[] };
+  /** By which the outlets load their feeders. */
+  readonly demand: BoatDemand;
+  /** Null where no hook-up can be told. */
+  readonly words: (outlets: readonly ReachedOutlet[]) => PowerWords;
 }
 
-export interface PossibleWays {
+export interface PowerWords {
+  readonly hookUp: JudgedHookUp | null;
+  readonly demand: AdmissionJudgement | null;
+  readonly findings: readonly Finding[];
+}
+
+export interface PowerWays {
+  readonly free: readonly ReachedOutlet[];
   /** Never empty: where nothing is found, the one way says why. */
-  readonly first: readonly PossibleWay[];
-  /** To be asked where all of these are refused. */
-  readonly more: () => readonly PossibleWay[];
+  readonly first: readonly PowerWay[];
+  /** To be tried where all of these are refused. */
+  readonly more: () => readonly PowerWay[];
 }
 
-/**
- * The ways to power the boat from these outlets, as the hook-up search orders them. While the boat's inlets are unknown
- * the largest free outlet is kept and loads its feeder in full, so that the berth can be held; check-in decides.
- */
-export function powerWays(prepared: Prepared, berth: Berth, outlets: readonly ReachedOutlet[]): PossibleWays {
+/** The ways to power the boat from these outlets (in class order), as the hook-up search orders them. */
+export function powerWays(prepared: Prepared, berth: Berth, outlets: readonly ReachedOutlet[]): PowerWays {
   const { boat } = prepared.question;
-  if (toldValue(boat.wantsPower) === false) {
-    const hookUp = prepared.hookUps.judge({ adapters: [], joints: [] }, []);
-    return onlyWay({ ...withoutOutlets(hookUp.findings), hookUp: () => hookUp });
+  if (toldValue(boat.wantsPower) === false) return { free: [], first: prepared.withoutPower(), more: nothingMore };
+  const { userOfOutlet } = prepared;
+  const free = outlets.filter(({ outlet }) => !userOfOutlet.has(outlet.id));
+  if (free.length === 0) {
+    const first = unpowered(prepared.demand, refusalsOf(1), () => [noFreeOutlet(userOfOutlet, berth, outlets)]);
+    return { free, first: [first], more: nothingMore };
   }
-  const free = outlets.filter(({ outlet }) => !prepared.userOfOutlet.has(outlet.id));
-  if (free.length === 0) return noOutletAt(prepared, berth, outlets);
-
-  const { groups, ways, moreWays, none } = prepared.hookUps.find(free);
-  if (ways.length === 0) {
-    const isRefused = none.some(({ level }) => level === 'refuse');
-    return isRefused ? onlyWay(withoutOutlets(none)) : cautiously(prepared, free, none);
-  }
-  const from = (like: LikeHookUp) => possibleWay(prepared, like, groups);
-  return { first: ways.map(from), more: () => moreWays().map(from) };
+  const found = prepared.hookUps.find(free);
+  const { first, more } = prepared.waysOf(found);
+  return { free, first, more };
 }
 
-function noOutletAt(prepared: Prepared, berth: Berth, outlets: readonly ReachedOutlet[]): PossibleWays {
-  const findings = () => [noFreeOutlet(prepared.userOfOutlet, berth, outlets)];
-  return onlyWay({ ...withoutOutlets([]), doubt: refusalsOf(1), findings });
+const nothingMore = () => [];
+
+/** Ways of a class of outlets, made once for each. */
+export function prepareWays(demand: BoatDemand, demandByRating: BoatDemand) {
+  const known = new Map<HookUpsFound, Pick<PowerWays, 'first' | 'more'>>();
+  return (found: HookUpsFound): Pick<PowerWays, 'first' | 'more'> => {
+    const made = known.get(found);
+    if (made !== undefined) return made;
+    const from = (like: LikeHookUp) => fromHookUp(demand, like);
+    const { ways, none, moreWays } = found;
+    const first = ways.length > 0 ? ways.map(from) : [withoutHookUp(demandByRating, none)];
+    let further: readonly PowerWay[] | null = null;
+    const more = () => {
+      further ??= moreWays().map(from);
+      return further;
+    };
+    known.set(found, { first, more });
+    return { first, more };
+  };
 }
 
-function onlyWay(way: PowerWay): PossibleWays {
-  return { first: [{ ...plain, doubt: way.doubt, ways: () => [way] }], more: () => [] };
+/** Of a boat that wants none: the same at every berth. */
+export function withoutPower(demand: BoatDemand, { judge }: HookUpSearch): readonly PowerWay[] {
+  const hookUp = judge({ adapters: [], joints: [] }, []);
+  const { findings } = hookUp;
+  const way = unpowered(demand, doubtOf(findings), () => findings);
+  return [{ ...way, words: () => ({ hookUp, demand: null, findings }) }];
 }
 
 const plain = { adapters: 0, adaptersToBring: 0, outletLeftA: 0 } as const;
 
-function possibleWay(prepared: Prepared, like: LikeHookUp, groups: readonly (readonly ReachedOutlet[])[]): PossibleWay {
-  const { doubt, adapters, adaptersToBring, outletLeftA } = like;
+function unpowered(demand: BoatDemand, doubt: Doubt, findings: () => readonly Finding[]): PowerWay {
   return {
-    doubt,
+    ...plain,
+    least: doubt,
+    choices: () => [[]],
+    hookUp: () => ({ doubt, feeds: [] }),
+    demand,
+    words: () => ({ hookUp: null, demand: null, findings: findings() }),
+  };
+}
+
+function fromHookUp(demand: BoatDemand, like: LikeHookUp): PowerWay {
+  const { adapters, adaptersToBring, outletLeftA, gravity, judged, groups } = like;
+  return {
+    least: leastDoubt[gravity] ?? noDoubt,
     adapters,
     adaptersToBring,
     outletLeftA,
-    ways: function* () {
-      for (const outlets of choices(like.groups, groups)) {
-        const feeds = like.feeds.map(({ inletId, places }) => ({
-          inletId,
-          outlets: places.flatMap((place) => outlets[place] ?? []),
-        }));
-        yield wayFrom(prepared, outlets, feeds, doubt, () => like.named(outlets));
-      }
-    },
+    choices: (free) => choices(groups, free),
+    hookUp: judged,
+    demand,
+    words: (outlets) => wordsOf(judged().named(outlets), demand, outlets, []),
   };
+}
+
+const leastDoubt: readonly Doubt[] = [0, 1, 2, 3].map((gravity) => ({ gravity, refusals: gravity === 3 ? 1 : 0 }));
+
+function wordsOf(
+  hookUp: JudgedHookUp | null,
+  { judge }: BoatDemand,
+  outlets: readonly ReachedOutlet[],
+  others: readonly Finding[],
+): PowerWords {
+  const demand = outlets.length === 0 ? null : judge(outlets);
+  return { hookUp, demand, findings: [...(hookUp?.findings ?? []), ...others, ...(demand?.findings ?? [])] };
+}
+
+/**
+ * Why there is no hook-up. While the boat's inlets are unknown the largest outlet is kept and loads its feeder in full,
+ * so that the berth can be held; check-in decides.
+ */
+function withoutHookUp(demandByRating: BoatDemand, why: readonly Finding[]): PowerWay {
+  const doubt = doubtOf(why);
+  const way = unpowered(demandByRating, doubt, () => why);
+  if (why.some(({ level }) => level === 'refuse')) return way;
+  return {
+    ...way,
+    choices: (free) => {
+      const largestA = Math.max(...free.map(({ ratedA }) => ratedA));
+      return free.filter(({ ratedA }) => ratedA === largestA).map((outlet) => [outlet]);
+    },
+    words: (outlets) => wordsOf(null, demandByRating, outlets, why),
+  };
+}
+
+/** The one way that a person chose: these joints and adapters, from outlets of the berth. */
+export function chosenWay(prepared: Prepared, { berth, reached }: BerthFacts, chosen: HookUp): PowerWays {
+  const { hookUp, findings: ofStock } = withOwners(prepared.question, chosen);
+  const judged = prepared.hookUps.judge(
+    hookUp,
+    reached.map(({ supply }) => supply),
+  );
+  const outlets = reached.filter(({ outlet }) => judged.outletIds.includes(outlet.id));
+  const taken = outlets.filter(({ outlet }) => prepared.userOfOutlet.has(outlet.id));
+  const refusals = taken.length === 0 ? ofStock : [...ofStock, noFreeOutlet(prepared.userOfOutlet, berth, taken)];
+  const doubt = addDoubt(doubtOf(judged.findings), doubtOf(refusals));
+  const feeds = judged.inlets.map(({ inletId, legs }) => ({
+    inletId,
+    places: outlets.flatMap(({ outlet }, place) =>
+      legs.some(({ outletId }) => outletId === outlet.id) ? [place] : [],
+    ),
+  }));
+  const inletsA = judged.inlets.reduce((sum, inlet) => sum + (configuration(inlet.configurationId)?.ratedA ?? 0), 0);
+  const way: PowerWay = {
+    least: doubt,
+    adapters: hookUp.adapters.length,
+    adaptersToBring: hookUp.adapters.filter(({ from }) => from === 'toBring').length,
+    outletLeftA: Math.max(0, outlets.reduce((sum, { ratedA }) => sum + ratedA, 0) - inletsA),
+    choices: () => [outlets],
+    hookUp: () => ({ doubt, feeds }),
+    demand: prepared.demand,
+    words: () => wordsOf(judged, prepared.demand, outlets, refusals),
+  };
+  return { free: outlets, first: [way], more: nothingMore };
 }
 
 // Like outlets differ in their place and their load's line alone: with this many tries some good one is among them.
 const mostChoices = 24;
 
-/** One outlet from each group in turn, none twice: the first ones first. */
-function choices(
-  wanted: readonly number[],
-  groups: readonly (readonly ReachedOutlet[])[],
-): readonly (readonly ReachedOutlet[])[] {
-  if (wanted.length === 1) return (groups[wanted[0] ?? -1] ?? []).map((outlet) => [outlet]);
+/** One outlet from each group of like ones in turn, none twice; `outlets` in class order. */
+function choices(groups: readonly number[], outlets: readonly ReachedOutlet[]): readonly (readonly ReachedOutlet[])[] {
+  const [only] = groups;
+  if (only !== undefined && groups.length === 1) return ofGroup(only, outlets).map((outlet) => [outlet]);
   const found: ReachedOutlet[][] = [];
   const choose = (chosen: readonly ReachedOutlet[]) => {
-    if (chosen.length === wanted.length) {
+    if (chosen.length === groups.length) {
       found.push([...chosen]);
       return;
     }
-    for (const outlet of groups[wanted[chosen.length] ?? -1] ?? []) {
+    for (const outlet of ofGroup(groups[chosen.length] ?? -1, outlets)) {
       if (found.length < mostChoices && !chosen.includes(outlet)) choose([...chosen, outlet]);
     }
   };
@@ -121,87 +201,14 @@ function choices(
   return found;
 }
 
-/** The one way that a person chose: these joints and adapters, from outlets of the berth. */
-export function chosenWay(prepared: Prepared, { berth, reached }: BerthFacts, chosen: HookUp): PossibleWay {
-  const { hookUp, findings: ofStock } = withOwners(prepared.question, chosen);
-  const judged = prepared.hookUps.judge(
-    hookUp,
-    reached.map(({ supply }) => supply),
-  );
-  const withIds = (ids: readonly (string | null)[]) => reached.filter(({ outlet }) => ids.includes(outlet.id));
-  const outlets = withIds(judged.outletIds);
-  const feeds = judged.inlets.map(({ inletId, legs }) => ({
-    inletId,
-    outlets: withIds(legs.map(({ outletId }) => outletId)),
-  }));
-  const taken = outlets.filter(({ outlet }) => prepared.userOfOutlet.has(outlet.id));
-  const refusals = taken.length === 0 ? ofStock : [...ofStock, noFreeOutlet(prepared.userOfOutlet, berth, taken)];
-  const doubt = addDoubt(doubtOf(judged.findings), doubtOf(refusals));
-  const way = wayFrom(prepared, outlets, feeds, doubt, () => judged);
-  const inletsA = judged.inlets.reduce((sum, inlet) => sum + (configuration(inlet.configurationId)?.ratedA ?? 0), 0);
-  return {
-    doubt,
-    adapters: hookUp.adapters.length,
-    adaptersToBring: hookUp.adapters.filter(({ from }) => from === 'toBring').length,
-    outletLeftA: Math.max(0, outlets.reduce((sum, { ratedA }) => sum + ratedA, 0) - inletsA),
-    ways: () => [{ ...way, findings: () => [...way.findings(), ...refusals] }],
-  };
-}
-
-function wayFrom(
-  prepared: Prepared,
-  outlets: readonly ReachedOutlet[],
-  feeds: readonly Feed[],
-  ofHookUp: Doubt,
-  named: () => JudgedHookUp,
-): PowerWay {
-  const { doubt, marginShare, unbalanceA } = prepared.demand.figures(outlets);
-  const hookUp = once(named);
-  const demand = once(() => prepared.demand.judge(outlets));
-  return {
-    outlets,
-    feeds,
-    doubt: addDoubt(ofHookUp, doubt),
-    marginShare,
-    unbalanceA,
-    hookUp,
-    demand,
-    findings: () => [...hookUp().findings, ...demand().findings],
-  };
-}
-
-/** The largest outlet kept, while nobody knows which one it will be or what it will draw: its rating counts. */
-function cautiously(prepared: Prepared, free: readonly ReachedOutlet[], unknown: readonly Finding[]): PossibleWays {
-  const largestA = Math.max(...free.map(({ ratedA }) => ratedA));
-  const ofUnknown = doubtOf(unknown);
-  const ways = () =>
-    free
-      .filter(({ ratedA }) => ratedA === largestA)
-      .map((largest): PowerWay => {
-        const { doubt, marginShare, unbalanceA } = prepared.demandByRating.figures([largest]);
-        const demand = once(() => prepared.demandByRating.judge([largest]));
-        return {
-          ...withoutOutlets(unknown),
-          outlets: [largest],
-          doubt: addDoubt(ofUnknown, doubt),
-          marginShare,
-          unbalanceA,
-          demand,
-          findings: () => [...unknown, ...demand().findings],
-        };
-      });
-  return { first: [{ ...plain, doubt: ofUnknown, ways }], more: () => [] };
-}
-
-function withoutOutlets(findings: readonly Finding[]): PowerWay {
-  return {
-    outlets: [],
-    feeds: [],
-    doubt: findings.length === 0 ? noDoubt : doubtOf(findings),
-    marginShare: null,
-    unbalanceA: 0,
-    hookUp: () => null,
-    demand: () => null,
-    findings: () => findings,
-  };
+function ofGroup(wanted: number, outlets: readonly ReachedOutlet[]): ReachedOutlet[] {
+  const members: ReachedOutlet[] = [];
+  let group = -1;
+  let last = -1;
+  for (const outlet of outlets) {
+    if (outlet.likeClass !== last) group += 1;
+    last = outlet.likeClass;
+    if (group === wanted) members.push(outlet);
+  }
+  return members;
 }

@@ -7,7 +7,9 @@ import { type LowTide, lowestTide } from '../tide.ts';
 import { toldValue } from '../told-value.ts';
 import { type BoatDemand, prepareBoatDemand } from './demand-figures.ts';
 import { type HookUpSearch, prepareHookUps } from './hook-ups.ts';
+import { once } from './once.ts';
 import type { OptionsQuestion } from './options.ts';
+import { type PowerWay, prepareWays, withoutPower } from './power-ways.ts';
 import { type BerthFacts, berthFacts } from './reached-outlets.ts';
 import { prepareRoomFit, type RoomFit } from './room-fit.ts';
 import { prepareUnbalance } from './unbalance.ts';
@@ -23,9 +25,9 @@ export interface Prepared {
   readonly userOfOutlet: ReadonlyMap<string, string>;
   /** With what the boat says it draws, where it says so. */
   readonly demand: BoatDemand;
-  /** With the outlets' ratings, whatever the boat says: while its inlets are unknown. */
-  readonly demandByRating: BoatDemand;
   readonly hookUps: HookUpSearch;
+  readonly waysOf: ReturnType<typeof prepareWays>;
+  readonly withoutPower: () => readonly PowerWay[];
   readonly cordRuleOf: (outlet: Outlet) => CordRule;
 }
 
@@ -40,6 +42,8 @@ export function prepare(question: OptionsQuestion): Prepared {
   const lowTide = lowestTide(question.localDays, settings);
   const admission = prepareAdmission(index, question.practice, outletUses, kept);
   const unbalanceA = prepareUnbalance(index, outletUses);
+  const demand = prepareBoatDemand(admission, unbalanceA, toldValue(boat.statedLoadVa));
+  const hookUps = prepareHookUps(question);
   const rules = new Map<string, CordRule>();
   return {
     question,
@@ -48,9 +52,11 @@ export function prepare(question: OptionsQuestion): Prepared {
     fitOf: prepareRoomFit(boat, lowTide, settings),
     usesOfUnit: byUnit(spaceUses, period.from, occupiedUntil),
     userOfOutlet,
-    demand: prepareBoatDemand(admission, unbalanceA, toldValue(boat.statedLoadVa)),
-    demandByRating: prepareBoatDemand(admission, unbalanceA, null),
-    hookUps: prepareHookUps(question),
+    demand,
+    hookUps,
+    // While its inlets are unknown the outlets' ratings count, whatever the boat says it draws.
+    waysOf: prepareWays(demand, prepareBoatDemand(admission, unbalanceA, null)),
+    withoutPower: once(() => withoutPower(demand, hookUps)),
     cordRuleOf: (outlet) => {
       const family = configuration(outlet.configurationId)?.family ?? 'marina';
       const rule = rules.get(family) ?? cordRule(family, settings);

@@ -1,17 +1,18 @@
 import { gravestFirst, type Verdict } from '../../findings.ts';
 import type { Berth, Orientation } from '../../inventory/inventory.ts';
 import { cordsNeeded, doubtOfCords, findingsOfCords, type Lying, measureCords } from './cords.ts';
-import { addDoubt, type Doubt, isRefused, noDoubt, verdictOfDoubt } from './doubt.ts';
+import { noDemand } from './demand-figures.ts';
+import { addDoubt, type Doubt, isRefused, isSameDoubt, verdictOfDoubt } from './doubt.ts';
 import { countUnmet, judgeWishes } from './judge-wishes.ts';
 import type { BerthOption } from './options.ts';
 import { outletsAt } from './outlets-at.ts';
-import { type PossibleWay, type PossibleWays, type PowerWay, powerWays } from './power-ways.ts';
+import { type PowerWay, type PowerWays, powerWays } from './power-ways.ts';
 import type { Prepared } from './prepare.ts';
-import type { BerthFacts } from './reached-outlets.ts';
-import { type Place, roomIn, wholeBerth } from './room.ts';
+import type { BerthFacts, ReachedOutlet } from './reached-outlets.ts';
+import { type Place, roomIn } from './room.ts';
 import type { RoomFit } from './room-fit.ts';
 import type { Said } from './said.ts';
-import { compareScores, namedScore, type Score, scoreOf } from './score.ts';
+import { compareScores, isBehind, type LeastWorth, namedScore, type Score, scoreOf } from './score.ts';
 
 /** A berth with the best way to lie in it, judged in figures. `describe` puts it into words, which costs more. */
 export interface RankedBerth {
@@ -47,19 +48,17 @@ export function withoutRoom(prepared: Prepared, here: Here): RankedBerth {
   const { doubt, roomLeftM } = here.fit;
   const lying: Lying = { facts: here.facts, orientation: here.orientations[0] ?? 'bowIn', place: null };
   const all = addDoubt(doubt, here.space.doubt);
-  const score = scoreOf({
+  const worth: LeastWorth = {
     gravity: all.gravity,
     refusals: all.refusals,
     units: here.facts.berth.unitIds.length,
     adaptersToBring: 0,
     adapters: 0,
-    roomLeftM: roomLeftM + wholeBerth.cutOffM,
+    roomLeftM,
     outletLeftA: 0,
-    marginShare: null,
-    unbalanceA: 0,
-    unmetWishes: countUnmet(prepared.question.wishes, lying),
-  });
-  return rankedBerth(prepared, { here, lying, way: null, doubt: all, score });
+  };
+  const score = scoreOf(worth, all, noDemand, countUnmet(prepared.question.wishes, lying));
+  return rankedBerth(prepared, { here, lying, power: null, doubt: all, score });
 }
 
 /** One berth with what is said of its room, and how a boat may lie in it. */
@@ -73,9 +72,14 @@ export interface Here {
 export interface Candidate {
   readonly here: Here;
   readonly lying: Lying;
-  readonly way: PowerWay | null;
+  readonly power: Powered | null;
   readonly doubt: Doubt;
   readonly score: Score;
+}
+
+interface Powered {
+  readonly way: PowerWay;
+  readonly outlets: readonly ReachedOutlet[];
 }
 
 /**
@@ -86,14 +90,14 @@ export function bestAt(
   prepared: Prepared,
   here: Here,
   place: Place,
-  { first, more }: PossibleWays,
+  { free, first, more }: PowerWays,
   before: Candidate | null,
 ): Candidate | null {
   const room = addDoubt(here.fit.doubt, here.space.doubt);
   let best = before;
-  for (const way of first) best = betterWay(prepared, here, room, place, way, best);
+  for (const way of first) best = betterWay(prepared, here, room, place, way, free, best);
   const mayHelp = best !== null && isRefused(best.doubt) && !isRefused(room);
-  if (mayHelp) for (const way of more()) best = betterWay(prepared, here, room, place, way, best);
+  if (mayHelp) for (const way of more()) best = betterWay(prepared, here, room, place, way, free, best);
   return best;
 }
 
@@ -102,58 +106,61 @@ function betterWay(
   here: Here,
   room: Doubt,
   place: Place,
-  possible: PossibleWay,
+  way: PowerWay,
+  free: readonly ReachedOutlet[],
   before: Candidate | null,
 ): Candidate | null {
-  let best = before;
-  const { wishes } = prepared.question;
-  const score = (doubt: Doubt, marginShare: number | null, unbalanceA: number, unmet: number): Score =>
-    scoreOf({
-      gravity: doubt.gravity,
-      refusals: doubt.refusals,
-      units: here.facts.berth.unitIds.length,
-      adaptersToBring: possible.adaptersToBring,
-      adapters: possible.adapters,
-      roomLeftM: here.fit.roomLeftM + place.cutOffM,
-      outletLeftA: possible.outletLeftA,
-      marginShare,
-      unbalanceA,
-      unmetWishes: unmet,
-    });
-  const isBetter = (one: Score) => best === null || compareScores(one, best.score) < 0;
+  const { gravity, refusals } = addDoubt(room, way.least);
+  const worth: LeastWorth = {
+    gravity,
+    refusals,
+    units: here.facts.berth.unitIds.length,
+    adaptersToBring: way.adaptersToBring,
+    adapters: way.adapters,
+    roomLeftM: here.fit.roomLeftM + place.cutOffM,
+    outletLeftA: way.outletLeftA,
+  };
+  if (before !== null && isBehind(worth, before.score)) return before;
 
-  if (!isBetter(score(addDoubt(room, possible.doubt), 1, 0, 0))) return best;
-  for (const way of possible.ways()) {
-    const { marginShare, unbalanceA } = way;
-    const withoutCords = addDoubt(room, way.doubt);
+  let best = before;
+  const { doubt: ofHookUp, feeds } = way.hookUp();
+  const judged = addDoubt(room, ofHookUp);
+  for (const outlets of way.choices(free)) {
+    const demand = outlets.length === 0 ? noDemand : way.demand.figures(outlets);
+    const withoutCords = addDoubt(judged, demand.doubt);
     for (const orientation of here.orientations) {
       const lying: Lying = { facts: here.facts, orientation, place: place.metres };
-      const unmet = countUnmet(wishes, lying);
-      if (!isBetter(score(withoutCords, marginShare, unbalanceA, unmet))) continue;
-      const cords = way.feeds.length === 0 ? noDoubt : doubtOfCords(measureCords(prepared, lying, way.feeds));
-      const doubt = addDoubt(withoutCords, cords);
-      const whole = score(doubt, marginShare, unbalanceA, unmet);
-      if (isBetter(whole)) best = { here, lying, way, doubt, score: whole };
+      const unmet = countUnmet(prepared.question.wishes, lying);
+      const least = scoreOf(worth, withoutCords, demand, unmet);
+      if (!isBetter(least, best)) continue;
+      const doubt = addDoubt(withoutCords, doubtOfCords(measureCords(prepared, lying, feeds, outlets)));
+      const score = isSameDoubt(doubt, withoutCords) ? least : scoreOf(worth, doubt, demand, unmet);
+      if (isBetter(score, best)) best = { here, lying, power: { way, outlets }, doubt, score };
     }
   }
   return best;
 }
 
+function isBetter(score: Score, best: Candidate | null): boolean {
+  return best === null || compareScores(score, best.score) < 0;
+}
+
 export function rankedBerth(prepared: Prepared, candidate: Candidate): RankedBerth {
-  const { here, way, doubt, score } = candidate;
+  const { here, power, doubt, score } = candidate;
   return {
     berth: here.facts.berth,
     verdict: verdictOfDoubt(doubt),
     refusals: doubt.refusals,
-    hasRoom: way !== null,
+    hasRoom: power !== null,
     score,
     describe: () => described(prepared, candidate),
   };
 }
 
-function described(prepared: Prepared, { here, lying, way, doubt, score }: Candidate): BerthOption {
+function described(prepared: Prepared, { here, lying, power, doubt, score }: Candidate): BerthOption {
   const { facts, fit, space } = here;
-  const cords = way === null ? [] : measureCords(prepared, lying, way.feeds);
+  const words = power === null ? null : power.way.words(power.outlets);
+  const cords = power === null ? [] : measureCords(prepared, lying, power.way.hookUp().feeds, power.outlets);
   return {
     berthId: facts.berth.id,
     label: facts.berth.label,
@@ -161,14 +168,14 @@ function described(prepared: Prepared, { here, lying, way, doubt, score }: Candi
     verdict: verdictOfDoubt(doubt),
     orientation: lying.orientation,
     place: lying.place,
-    hookUp: way?.hookUp() ?? null,
-    outletIds: way?.outlets.map(({ outlet }) => outlet.id) ?? [],
+    hookUp: words?.hookUp ?? null,
+    outletIds: power?.outlets.map(({ outlet }) => outlet.id) ?? [],
     cords: cordsNeeded(cords),
-    tightest: way?.demand()?.tightest ?? null,
+    tightest: words?.demand?.tightest ?? null,
     findings: gravestFirst([
       ...fit.findings(),
       ...space.findings(),
-      ...(way?.findings() ?? []),
+      ...(words?.findings ?? []),
       ...findingsOfCords(cords),
       ...judgeWishes(prepared.question.wishes, lying),
     ]),

@@ -27,9 +27,15 @@ export interface BerthFacts {
   readonly berth: Berth;
   readonly dock: Dock;
   readonly reached: readonly ReachedOutlet[];
+  /** In class order. */
   readonly shorePower: readonly ReachedOutlet[];
   /** Berths with the same number take the same boats. */
   readonly fitClass: number;
+}
+
+/** An order by facts, so that berths which reach the same kinds of outlets in another order are alike. */
+export function inClassOrder(a: ReachedOutlet, b: ReachedOutlet): number {
+  return a.ownClass - b.ownClass || a.likeClass - b.likeClass;
 }
 
 const known = new WeakMap<InventoryIndex, (berth: Berth) => BerthFacts>();
@@ -57,7 +63,7 @@ function prepareFacts(index: InventoryIndex): (berth: Berth) => BerthFacts {
       berth,
       dock: dockOf(index, berth),
       reached,
-      shorePower: reached.filter(({ isShorePower }) => isShorePower),
+      shorePower: reached.filter(({ isShorePower }) => isShorePower).sort(inClassOrder),
       fitClass: fitClassOf(`${lengthM} ${beamM} ${depthM} ${mooring} ${faceFromM} ${faceUntilM}`),
     };
     ofBerths.set(berth, facts);

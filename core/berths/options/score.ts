@@ -1,7 +1,9 @@
+import type { DemandFigures } from './demand-figures.ts';
+import type { Doubt } from './doubt.ts';
 import type { ScorePart } from './options.ts';
 
-/** What one way of berthing a boat is worth, before it is put in order. */
-export interface Worth {
+/** What is known of a way to berth a boat before its demand and cords are judged: the rest can only make it worse. */
+export interface LeastWorth {
   /** 0 confirmed, 1 confirmed with cautions, 2 unconfirmed, 3 refused. */
   readonly gravity: number;
   /** How many rules refuse. */
@@ -14,11 +16,6 @@ export interface Worth {
   readonly roomLeftM: number;
   /** Rating of the outlets taken beyond what the boat's inlets can use, A. */
   readonly outletLeftA: number;
-  /** Share of the tightest limit above the outlets that is left; null where none is assessed. */
-  readonly marginShare: number | null;
-  /** Greatest less smallest load of the lines that share the outlets' feeder, the boat included, A. */
-  readonly unbalanceA: number;
-  readonly unmetWishes: number;
 }
 
 /** A score: the values of `parts`, in their order. */
@@ -46,24 +43,25 @@ const parts: readonly Omit<ScorePart, 'value'>[] = [
 
 const signs = parts.map(({ better }) => (better === 'lower' ? 1 : -1));
 
-export function scoreOf(worth: Worth): Score {
-  const { roomLeftM } = worth;
+export function scoreOf(worth: LeastWorth, { gravity, refusals }: Doubt, demand: DemandFigures, unmet: number): Score {
+  const { units, adaptersToBring, adapters, roomLeftM, outletLeftA } = worth;
+  const { unbalanceA } = demand;
   // Limits that are not assessed rank behind anything known.
-  const marginShare = worth.marginShare ?? -1;
+  const marginShare = demand.marginShare ?? -1;
   return [
-    worth.gravity,
-    worth.refusals,
-    worth.units,
-    worth.adaptersToBring,
-    worth.adapters,
+    gravity,
+    refusals,
+    units,
+    adaptersToBring,
+    adapters,
     inSteps(roomLeftM, 2),
-    worth.outletLeftA,
+    outletLeftA,
     inSteps(marginShare, 0.1),
-    inSteps(worth.unbalanceA, 30),
-    worth.unmetWishes,
+    inSteps(unbalanceA, 30),
+    unmet,
     roomLeftM,
     marginShare,
-    worth.unbalanceA,
+    unbalanceA,
   ];
 }
 
@@ -74,6 +72,18 @@ export function compareScores(a: Score, b: Score): number {
     if (difference !== 0) return difference * (signs[i] ?? 1);
   }
   return 0;
+}
+
+/** Whether the best that a way can still come to is behind a score. */
+export function isBehind(least: LeastWorth, score: Score): boolean {
+  if (least.gravity !== score[0]) return least.gravity > (score[0] ?? 0);
+  if (least.refusals !== score[1]) return least.refusals > (score[1] ?? 0);
+  if (least.units !== score[2]) return least.units > (score[2] ?? 0);
+  if (least.adaptersToBring !== score[3]) return least.adaptersToBring > (score[3] ?? 0);
+  if (least.adapters !== score[4]) return least.adapters > (score[4] ?? 0);
+  const roomLeftM = inSteps(least.roomLeftM, 2);
+  if (roomLeftM !== score[5]) return roomLeftM > (score[5] ?? 0);
+  return least.outletLeftA > (score[6] ?? 0);
 }
 
 /** A score with the names of its parts, for people. */

@@ -38,10 +38,10 @@ export function findHookUps(request: HookUpRequest): FoundHookUps {
     return { hookUps: [judgedHookUp({ adapters: [], joints: [] }, context)], findings: [], truncated: false };
   if (powerInlets(boat).length === 0) return { hookUps: [], findings: [inletsUnknown(boat)], truncated: false };
 
-  const { hookUps, truncated } = prepareHookUpSearch(request).find(outlets, most);
+  const { ways, truncated } = prepareHookUpSearch(request).best(outlets, most);
   return {
-    hookUps: hookUps.map((hookUp) => judgedHookUp(hookUp, context)),
-    findings: hookUps.length === 0 ? [nothingMates(boat, outlets)] : [],
+    hookUps: ways.map(({ hookUp }) => judgedHookUp(hookUp, context)),
+    findings: ways.length === 0 ? [nothingMates(boat, outlets)] : [],
     truncated,
   };
 }

@@ -33,10 +33,17 @@ export function hookUpClassKey(outlets: readonly SupplyOutlet[]): string {
   return key;
 }
 
+const known = new WeakMap<SupplyOutlet, string>();
+
 /** What an outlet is by itself, whatever feeds it. */
-export function ownFacts({ configurationId, lines, system, earthing, breakerA, groundFault }: SupplyOutlet): string {
+export function ownFacts(outlet: SupplyOutlet): string {
+  const found = known.get(outlet);
+  if (found !== undefined) return found;
+  const { configurationId, lines, system, earthing, breakerA, groundFault } = outlet;
   const { device, settingMa } = groundFault;
-  return `${configurationId};${lines?.join() ?? '?'};${system?.id ?? '?'};${earthing ?? '?'};${breakerA ?? '?'};${device};${settingMa ?? '?'};`;
+  const facts = `${configurationId};${lines?.join() ?? '?'};${system?.id ?? '?'};${earthing ?? '?'};${breakerA ?? '?'};${device};${settingMa ?? '?'};`;
+  known.set(outlet, facts);
+  return facts;
 }
 
 /** Its supply and the devices above it, by names that only say which are the same. */

@@ -21,21 +21,31 @@ export interface SearchFacts extends Omit<HookUpContext, 'outlets'> {
   readonly adapters: readonly AvailableAdapter[];
 }
 
+export interface HookUpSearch {
+  /**
+   * The best hook-ups that feed every power inlet, best first; where there is none, those that leave some out, and only
+   * after that refused ones. Of like outlets the first ones are named, and no way comes twice that differs in them alone.
+   */
+  readonly best: (outlets: readonly SupplyOutlet[], most: number) => FoundWays;
+  /** The same to go through all of them, with those that leave an inlet without power and are not refused. */
+  readonly all: (outlets: readonly SupplyOutlet[], most: number) => AllWays;
+}
+
 export interface FoundWays {
-  /** Best first; of like outlets the first ones are named, and no way twice that differs in them alone. */
-  readonly hookUps: readonly HookUp[];
+  readonly ways: readonly GradedHookUp[];
   /** True where the search was cut short at its bound; the best found stand. */
   readonly truncated: boolean;
 }
 
-export interface HookUpSearch {
-  /**
-   * Hook-ups that feed every power inlet; where there is none, those that leave some out, and only after that refused
-   * ones.
-   */
-  readonly find: (outlets: readonly SupplyOutlet[], most: number) => FoundWays;
-  /** Hook-ups that are not refused, those that leave an inlet without power among them. */
-  readonly findPartial: (outlets: readonly SupplyOutlet[], most: number) => FoundWays;
+export interface AllWays {
+  readonly best: readonly GradedHookUp[];
+  readonly partial: () => readonly GradedHookUp[];
+}
+
+export interface GradedHookUp {
+  readonly hookUp: HookUp;
+  /** Of its gravest finding: 3 refuses, 2 asks, 1 cautions, 0 notes. */
+  readonly gravity: number;
 }
 
 // Far above any berth; they bound what a caller of the calculator can make the search do.
@@ -48,6 +58,7 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
   const grades = prepareGrades(facts);
   const pools = poolsOf(adapters, facts.adapterKinds);
   const inletCount = Math.min(powerInlets(boat).length, mostInlets);
+  const mostInRow = pools.length === 0 ? 0 : mostAdaptersInRow;
 
   const quantitiesOf = (groups: readonly LikeOutlets[]) => [
     ...groups.map(({ length }) => length),
@@ -64,42 +75,54 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
     );
     return { candidates, truncated };
   };
-  /**
-   * Hook-ups that feed every inlet and are not refused, with more and more adapters in a row until more of them can only
-   * be worse than what is found.
-   */
+  const combined = (candidates: readonly Candidate[], groups: readonly LikeOutlets[], most: number, partial: boolean) =>
+    combine(candidates, inletCount, quantitiesOf(groups), most, partial);
+  /** Leaving an inlet without power is worth a thought only where nothing feeds them all, a refused way only after that. */
+  const orElse = (
+    full: readonly Combination[],
+    candidates: readonly Candidate[],
+    groups: readonly LikeOutlets[],
+    most: number,
+  ): readonly Combination[] => {
+    if (full.length > 0) return full;
+    const partial = combined(usableOf(candidates), groups, most, true);
+    if (partial.length > 0) return partial;
+    const refused = combined(candidates, groups, most, false);
+    return refused.length > 0 ? refused : combined(candidates, groups, most, true);
+  };
+  const assembled = (best: readonly Combination[], groups: readonly LikeOutlets[]): GradedHookUp[] =>
+    best.map(({ components, score }) => {
+      return { hookUp: assemble(components, groups, pools, adapters), gravity: score.gravity };
+    });
+  /** More and more adapters in a row, until more of them can only be worse than what is found. */
   const stages = (groups: readonly LikeOutlets[], most: number) => {
     const least = grades.leastFrom(groups);
     for (let inRow = 0; ; inRow++) {
       const { candidates, truncated } = candidatesOf(groups, inRow);
-      const best = combine(usableOf(candidates), inletCount, quantitiesOf(groups), most, false);
-      const last = best[most - 1];
+      const full = combined(usableOf(candidates), groups, most, false);
+      const last = full[most - 1];
       const more: Score = { ...least, unfed: 0, adapters: inRow + 1, outlets: 1 };
       const isEnough = last !== undefined && compareScores(last.score, more) <= 0;
-      if (isEnough || inRow === mostAdaptersInRow || pools.length === 0) return { candidates, truncated, best };
+      if (isEnough || inRow === mostInRow) return { candidates, truncated, full };
     }
   };
-  const answer = (best: readonly Combination[], groups: readonly LikeOutlets[], truncated: boolean): FoundWays => ({
-    hookUps: best.map(({ components }) => assemble(components, groups, pools, adapters)),
-    truncated,
-  });
 
   return {
-    find: (given, most) => {
+    best: (given, most) => {
       const groups = groupLike(given.slice(0, mostOutlets));
-      const { candidates, truncated, best: full } = stages(groups, most);
-      const quantities = quantitiesOf(groups);
-      let best = full;
-      if (best.length === 0) best = combine(usableOf(candidates), inletCount, quantities, most, true);
-      if (best.length === 0) best = combine(candidates, inletCount, quantities, most, false);
-      if (best.length === 0) best = combine(candidates, inletCount, quantities, most, true);
-      return answer(best, groups, truncated || given.length > mostOutlets);
+      const { candidates, truncated, full } = stages(groups, most);
+      const ways = assembled(orElse(full, candidates, groups, most), groups);
+      return { ways, truncated: truncated || given.length > mostOutlets };
     },
-    findPartial: (given, most) => {
+    all: (given, most) => {
       const groups = groupLike(given.slice(0, mostOutlets));
-      const { candidates, truncated } = candidatesOf(groups, mostAdaptersInRow);
-      const best = combine(usableOf(candidates), inletCount, quantitiesOf(groups), most, true);
-      return answer(best, groups, truncated || given.length > mostOutlets);
+      const { candidates } = candidatesOf(groups, mostInRow);
+      const usable = usableOf(candidates);
+      const full = combined(usable, groups, most, false);
+      return {
+        best: assembled(orElse(full, candidates, groups, most), groups),
+        partial: () => assembled(combined(usable, groups, most, true), groups),
+      };
     },
   };
 }
