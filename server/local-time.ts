@@ -27,14 +27,9 @@ export function nextLocalHour(at: number, hour: number, timeZone: string): numbe
 
 /** The days at the marina that a period touches; `until` is the day after the last. */
 export function localDaysOf({ from, until }: Period, timeZone: string): LocalDays {
-  const dayOf = (at: number) => Temporal.Instant.fromEpochMilliseconds(at).toZonedDateTimeISO(timeZone).toPlainDate();
   // The period is half-open: its last moment belongs to it, its end does not.
-  return {
-    from: dayOf(from).toString(),
-    until: dayOf(until - 1)
-      .add({ days: 1 })
-      .toString(),
-  };
+  const last = Temporal.PlainDate.from(localDayOf(until - 1, timeZone));
+  return { from: localDayOf(from, timeZone), until: last.add({ days: 1 }).toString() };
 }
 
 /** The moment at which clocks at the marina show a full hour of a day, or null where a clock change skips it. */
@@ -42,4 +37,18 @@ export function localInstant(day: string, hour: number, timeZone: string): numbe
   const wanted = Temporal.PlainDate.from(day, { overflow: 'reject' }).toPlainDateTime({ hour });
   const found = wanted.toZonedDateTime(timeZone);
   return found.toPlainDateTime().equals(wanted) ? found.epochMilliseconds : null;
+}
+
+/** The day at the marina of an instant, `YYYY-MM-DD`. */
+export function localDayOf(at: number, timeZone: string): string {
+  return Temporal.Instant.fromEpochMilliseconds(at).toZonedDateTimeISO(timeZone).toPlainDate().toString();
+}
+
+/** A day at the marina from its first moment to that of the next day: 23 or 25 hours where clocks change. */
+export function localDayPeriod(day: string, timeZone: string): Period {
+  const date = Temporal.PlainDate.from(day, { overflow: 'reject' });
+  return {
+    from: date.toZonedDateTime(timeZone).epochMilliseconds,
+    until: date.add({ days: 1 }).toZonedDateTime(timeZone).epochMilliseconds,
+  };
 }

@@ -13,6 +13,7 @@ import { routes as marinas } from './marinas/routes.ts';
 import { routes as occupancy } from './occupancy/routes.ts';
 import { routes as outOfService } from './out-of-service/routes.ts';
 import { routes as standards } from './standards/routes.ts';
+import { routes as stays } from './stays/routes.ts';
 import { routes as tokens } from './tokens/routes.ts';
 
 /** Every route of the API. A resource adds its `routes.ts` here; the API's description is made from the same list. */
@@ -21,6 +22,7 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...changes,
   ...tokens,
   ...boats,
+  ...stays,
   ...marinas,
   ...inventory,
   ...holdings,

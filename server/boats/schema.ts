@@ -32,11 +32,14 @@ function anyOf<S extends Shape>(shape: S) {
   return Object.fromEntries(entries) as { [K in keyof S]: z.ZodExactOptional<S[K]> };
 }
 
+export const inletFromBowM = z.number().min(0).max(1_000);
+export const inletSide = z.enum(['port', 'starboard', 'centre']);
+
 const inletFacts = {
   configurationIds: fact(z.array(z.string().min(1).max(64)).min(1).max(10)),
   mainBreakerA: fact(z.number().positive().max(1_000)),
-  fromBowM: fact(z.number().min(0).max(1_000)),
-  side: fact(z.enum(['port', 'starboard', 'centre'])),
+  fromBowM: fact(inletFromBowM),
+  side: fact(inletSide),
   duty: fact(z.enum(['house', 'airConditioning', 'charger', 'notPower'])),
   needsLineToLine: fact(z.boolean()),
 };

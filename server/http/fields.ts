@@ -14,7 +14,7 @@ export const line = (longest: number) =>
     .string()
     .min(1)
     .max(longest)
-    .regex(/^[^\p{Cc}]*\S[^\p{Cc}]*$/u, 'Write one line of text.');
+    .regex(/^[^\p{Cc}]*[^\p{Cc}\s][^\p{Cc}]*$/u, 'Write one line of text.');
 
 /** An instant: RFC 3339 with offset, of a year that every database can store. */
 export const instant = z.iso

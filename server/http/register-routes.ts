@@ -21,7 +21,8 @@ function registerRoute(app: FastifyInstance, route: RouteDefinition, services: S
       const answer = await route.answer(request, services);
       if (answer.version !== undefined) {
         reply.header('etag', etagOf(answer.version));
-        if (request.method === 'GET' && isUnchanged(request.headers['if-none-match'], answer.version)) {
+        const mayBeUnchanged = request.method === 'GET' && !answer.versionOfPart;
+        if (mayBeUnchanged && isUnchanged(request.headers['if-none-match'], answer.version)) {
           return reply.code(304).send();
         }
       }

@@ -20,6 +20,8 @@ export type Answer<Responses extends Schemas> = {
     readonly body: ReadonlyDeep<z.output<Responses[Status]>>;
     /** Becomes the ETag; a GET whose If-None-Match names it answers 304. */
     readonly version?: number | undefined;
+    /** The version is that of a part of the body: other parts may change without it, so a GET never answers 304. */
+    readonly versionOfPart?: boolean | undefined;
     /** Path of what was created. */
     readonly location?: string | undefined;
     /** Becomes the `next` link; null on the last page. */
@@ -31,6 +33,7 @@ interface AnyAnswer {
   readonly status: number;
   readonly body: unknown;
   readonly version?: number | undefined;
+  readonly versionOfPart?: boolean | undefined;
   readonly location?: string | undefined;
   readonly nextCursor?: string | null | undefined;
 }

@@ -3,12 +3,14 @@ import type { Wishes } from '../../core/berths/options/options.ts';
 import type { Boat } from '../../core/boats.ts';
 import { boatOf } from '../boats/stored-boat.ts';
 import type { Tx } from '../db/client.ts';
-import type { Assignment, Stay } from '../db/generated/client.ts';
+import type { Assignment, Boat as BoatRow, Stay } from '../db/generated/client.ts';
+import { Problem } from '../errors.ts';
 
 /** A stay with its boat, its wishes and its assignments, earliest first. */
 export interface StoredStay {
   readonly row: Stay;
   readonly boat: Boat;
+  readonly boatRow: BoatRow;
   readonly wishes: Wishes;
   readonly assignments: readonly Assignment[];
 }
@@ -28,6 +30,13 @@ export async function loadStay(tx: Tx, marinaId: string, stayId: string): Promis
     include: { boat: true, assignments: { orderBy: [{ fromAt: 'asc' }, { id: 'asc' }] } },
   });
   if (found === null) return null;
-  const { boat, assignments, ...row } = found;
-  return { row, boat: boatOf(boat), wishes: storedWishes.parse(row.wishes), assignments };
+  const { boat: boatRow, assignments, ...row } = found;
+  return { row, boat: boatOf(boatRow), boatRow, wishes: storedWishes.parse(row.wishes), assignments };
+}
+
+/** @throws Problem `not-found` */
+export async function readStay(tx: Tx, marinaId: string, stayId: string): Promise<StoredStay> {
+  const stay = await loadStay(tx, marinaId, stayId);
+  if (stay === null) throw new Problem('not-found', `There is no stay "${stayId}".`);
+  return stay;
 }

@@ -1,0 +1,189 @@
+import { z } from 'zod';
+import { assignmentDocument } from '../assignments/schema.ts';
+import { boatDocument } from '../boats/schema.ts';
+import { everyRole, type Role } from '../http/access.ts';
+import { id, marinaParams } from '../http/fields.ts';
+import { defineRoute, type RouteDefinition } from '../http/route.ts';
+import { arrivalsSchema, listArrivals } from './arrivals.ts';
+import { changeStay } from './change-stay.ts';
+import { cancelStay, turnAwayStay } from './close-stay.ts';
+import { listStays, stayListQuery } from './list-stays.ts';
+import { openQuestions } from './open-questions.ts';
+import { recordCall } from './record-call.ts';
+import {
+  callAnswerSchema,
+  newStaySchema,
+  stayChangeSchema,
+  stayDocument,
+  staySchema,
+  stayWithAssignmentsSchema,
+  turnAwaySchema,
+  turnedAwayCallSchema,
+} from './schema.ts';
+import { readStay } from './stored-stay.ts';
+
+const marinaUrl = '/v1/marinas/:marinaId';
+const url = `${marinaUrl}/stays`;
+const tag = 'Stays';
+const stayParams = z.strictObject({ marinaId: id, stayId: id });
+const writers: readonly Role[] = ['harbormaster'];
+const calendarDay = z.iso
+  .date()
+  .refine((day) => day >= '1970-01-01' && day < '9999-12-31', 'Write a day from 1970 to 9999.');
+
+const exampleCall = {
+  name: 'J. Lindqvist',
+  phone: '+1 555 0142',
+  boatName: 'Marigold',
+  lengthOverallM: 12.8,
+  hull: 'monohull',
+  draftM: 1.7,
+  arrival: '2030-06-14',
+  departure: '2030-06-16',
+  plug: '50 A',
+  airConditioning: true,
+} as const;
+
+export const routes: RouteDefinition[] = [
+  defineRoute({
+    method: 'POST',
+    url,
+    operationId: 'requestStay',
+    summary: 'Enter a call for a berth: its boat and its stay',
+    description:
+      'What is left out is unknown, and the answer lists what to ask. A plug that is not understood is not guessed at.',
+    tag,
+    roles: writers,
+    params: marinaParams,
+    body: newStaySchema,
+    idempotent: true,
+    example: exampleCall,
+    response: { 201: callAnswerSchema },
+  }).handle(async ({ principal, body, now, idempotency }, services) => {
+    const answer = await recordCall(services, { principal, idempotency, now, call: body, turnedAway: null });
+    const location = `/v1/marinas/${principal.marinaId}/stays/${answer.stay.id}`;
+    return { status: 201, body: answer, version: answer.stay.version, location };
+  }),
+  defineRoute({
+    method: 'POST',
+    url: `${marinaUrl}/turned-away`,
+    operationId: 'recordTurnedAway',
+    summary: 'Record a call that could not be served, with the reasons',
+    tag,
+    roles: writers,
+    params: marinaParams,
+    body: turnedAwayCallSchema,
+    idempotent: true,
+    example: {
+      lengthOverallM: 27,
+      arrival: '2030-06-14',
+      departure: '2030-06-16',
+      reasons: [{ rule: 'fit.length', note: 'Longer than any place that was free.' }],
+    },
+    response: { 201: callAnswerSchema },
+  }).handle(async ({ principal, body, now, idempotency }, services) => {
+    const { reasons, ...call } = body;
+    const answer = await recordCall(services, { principal, idempotency, now, call, turnedAway: reasons });
+    const location = `/v1/marinas/${principal.marinaId}/stays/${answer.stay.id}`;
+    return { status: 201, body: answer, version: answer.stay.version, location };
+  }),
+  defineRoute({
+    method: 'GET',
+    url,
+    operationId: 'listStays',
+    summary: 'List stays by arrival',
+    tag,
+    roles: everyRole,
+    params: marinaParams,
+    query: stayListQuery,
+    response: { 200: z.strictObject({ items: z.array(staySchema) }) },
+  }).handle(async ({ params, query }, services) => {
+    const { items, nextCursor } = await listStays(services, params.marinaId, query);
+    return { status: 200, body: { items }, nextCursor };
+  }),
+  defineRoute({
+    method: 'GET',
+    url: `${url}/:stayId`,
+    operationId: 'readStay',
+    summary: 'Read a stay with its boat, its assignments and what is still to ask',
+    description: 'The ETag is the version of the stay itself, for If-Match.',
+    tag,
+    roles: everyRole,
+    params: stayParams,
+    response: { 200: stayWithAssignmentsSchema },
+  }).handle(async ({ params }, { db }) => {
+    const { row, boat, boatRow, assignments } = await readStay(db.prisma, params.marinaId, params.stayId);
+    const body = {
+      stay: stayDocument(row, boat),
+      boat: boatDocument(boatRow),
+      assignments: assignments.map(assignmentDocument),
+      unknown: openQuestions(boat),
+    };
+    return { status: 200, body, version: row.version, versionOfPart: true };
+  }),
+  defineRoute({
+    method: 'PATCH',
+    url: `${url}/:stayId`,
+    operationId: 'changeStay',
+    summary: 'Change contact, wishes, note, or the dates of a stay without a berth',
+    tag,
+    roles: writers,
+    params: stayParams,
+    body: stayChangeSchema,
+    ifMatch: true,
+    example: { departure: '2030-06-17', note: 'Arrives after dark.' },
+    response: { 200: staySchema },
+    problems: ['wrong-state'],
+  }).handle(async ({ principal, params, body, ifVersion, now }, services) => {
+    const stay = await changeStay(services, { principal, ifVersion, now, stayId: params.stayId, change: body });
+    return { status: 200, body: stay, version: stay.version };
+  }),
+  defineRoute({
+    method: 'POST',
+    url: `${url}/:stayId/cancel`,
+    operationId: 'cancelStay',
+    summary: 'Cancel a stay that has not arrived, and free its berth',
+    tag,
+    roles: writers,
+    params: stayParams,
+    idempotent: true,
+    response: { 200: staySchema },
+    problems: ['wrong-state', 'stale-version'],
+  }).handle(async ({ principal, params, ifVersion, idempotency, now }, services) => {
+    const command = { principal, ifVersion, idempotency, now, stayId: params.stayId };
+    const stay = await cancelStay(services, command);
+    return { status: 200, body: stay, version: stay.version };
+  }),
+  defineRoute({
+    method: 'POST',
+    url: `${url}/:stayId/turn-away`,
+    operationId: 'turnAwayStay',
+    summary: 'Turn a request away, with the reasons',
+    tag,
+    roles: writers,
+    params: stayParams,
+    body: turnAwaySchema,
+    idempotent: true,
+    example: { reasons: [{ rule: 'space.taken', note: 'Full on these nights.' }] },
+    response: { 200: staySchema },
+    problems: ['wrong-state', 'stale-version'],
+  }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
+    const command = { principal, ifVersion, idempotency, now, stayId: params.stayId, reasons: body.reasons };
+    const stay = await turnAwayStay(services, command);
+    return { status: 200, body: stay, version: stay.version };
+  }),
+  defineRoute({
+    method: 'GET',
+    url: `${marinaUrl}/arrivals`,
+    operationId: 'listArrivals',
+    summary: "List a day's arrivals: berth, hook-up, and what is still to confirm",
+    tag,
+    roles: everyRole,
+    params: marinaParams,
+    query: z.strictObject({ day: calendarDay.optional().describe('Left out: today at the marina.') }),
+    response: { 200: arrivalsSchema },
+  }).handle(async ({ params, query, now }, services) => {
+    const body = await listArrivals(services, { marinaId: params.marinaId, day: query.day ?? null, now });
+    return { status: 200, body };
+  }),
+];

@@ -1,0 +1,193 @@
+import { z } from 'zod';
+import { noWishes } from '../../core/berths/options/options.ts';
+import { assignmentSchema } from '../assignments/schema.ts';
+import {
+  beamM,
+  boatName,
+  boatSchema,
+  draftM,
+  hull,
+  inletFromBowM,
+  inletSide,
+  lengthOverallM,
+} from '../boats/schema.ts';
+import type { Stay } from '../db/generated/client.ts';
+import { id, instant, line } from '../http/fields.ts';
+import { findingSchema } from '../http/finding-schema.ts';
+import { storedWishes } from './stored-stay.ts';
+
+export const stayStates = [
+  'requested',
+  'offered',
+  'promised',
+  'arrived',
+  'departed',
+  'cancelled',
+  'turnedAway',
+  'noShow',
+] as const;
+
+const reasonFields = { rule: z.string().nullable(), note: z.string().nullable() };
+const storedReasons = z.array(
+  z.object({ rule: reasonFields.rule.default(null), note: reasonFields.note.default(null) }),
+);
+const storedFindings = z.array(findingSchema);
+
+export const staySchema = z
+  .strictObject({
+    id: z.string(),
+    boatId: z.string(),
+    boatName: z.string(),
+    name: z.string().describe('Who called.'),
+    phone: z.string().nullable(),
+    arrival: instant,
+    departure: instant,
+    state: z.enum(stayStates),
+    wishes: storedWishes,
+    note: z.string(),
+    turnedAwayReasons: z.array(z.strictObject(reasonFields)).nullable(),
+    needsBerth: storedFindings.nullable().describe('What displaced it; null while it needs no berth.'),
+    version: z.int(),
+    createdAt: instant,
+  })
+  .meta({ id: 'Stay' });
+
+export type StayDocument = z.output<typeof staySchema>;
+
+/** A stored stay as the API shows it. */
+export function stayDocument(row: Stay, boat: { readonly name: string }): StayDocument {
+  return {
+    id: row.id,
+    boatId: row.boatId,
+    boatName: boat.name,
+    name: row.contactName,
+    phone: row.contactPhone,
+    arrival: row.arrivalAt.toISOString(),
+    departure: row.departureAt.toISOString(),
+    state: staySchema.shape.state.parse(row.state),
+    wishes: storedWishes.parse(row.wishes),
+    note: row.note,
+    turnedAwayReasons: row.turnedAwayReasons === null ? null : storedReasons.parse(row.turnedAwayReasons),
+    needsBerth: row.needsBerth === null ? null : storedFindings.parse(row.needsBerth),
+    version: row.version,
+    createdAt: row.createdAt.toISOString(),
+  };
+}
+
+export const questionSchema = findingSchema.shape.missingFact.unwrap().meta({ id: 'Question' });
+
+/** What a call is answered. */
+export const callAnswerSchema = z
+  .strictObject({
+    stay: staySchema,
+    boat: boatSchema,
+    unknown: z.array(questionSchema).describe('What is still to be asked, most telling first.'),
+    findings: z.array(findingSchema).describe('What was said and not understood.'),
+  })
+  .meta({ id: 'CallAnswer' });
+
+export type CallAnswer = z.output<typeof callAnswerSchema>;
+
+export const stayWithAssignmentsSchema = z
+  .strictObject({
+    stay: staySchema,
+    boat: boatSchema,
+    assignments: z.array(assignmentSchema).describe('Earliest first.'),
+    unknown: z.array(questionSchema),
+  })
+  .meta({ id: 'StayWithAssignments' });
+
+const moment = z
+  .union([z.iso.date(), instant], {
+    error: 'Write a day of the calendar (2030-06-14) or an instant with offset (2030-06-14T15:00:00-05:00).',
+  })
+  .describe("A day, taken at the marina's usual hour of arrival or departure, or an instant with offset.");
+
+const wishes = storedWishes.default({ ...noWishes });
+const note = z.string().max(2_000);
+const name = line(100);
+const phone = line(40);
+const unlessUnknown = <T extends z.ZodType>(schema: T) => schema.nullable().default(null);
+
+const saidOfBoat = {
+  boatName: unlessUnknown(boatName).describe('Left out: the boat of whoever calls.'),
+  lengthOverallM: unlessUnknown(lengthOverallM),
+  beamM: unlessUnknown(beamM),
+  hull: unlessUnknown(hull),
+  draftM: unlessUnknown(draftM),
+  plug: unlessUnknown(line(200)).describe('As said: "50 A", "two thirties", "32 A blue", "no power".'),
+  wantsPower: unlessUnknown(z.boolean()),
+  airConditioning: unlessUnknown(z.boolean()),
+  inletFromBowM: unlessUnknown(inletFromBowM),
+  inletSide: unlessUnknown(inletSide),
+};
+
+const callFields = {
+  boatId: unlessUnknown(id).describe('A boat that was here before: its facts are known.'),
+  ...saidOfBoat,
+  phone: unlessUnknown(phone),
+  arrival: moment,
+  departure: moment,
+  wishes,
+  note: note.default(''),
+};
+
+type SaidOfBoat = { readonly [K in keyof typeof saidOfBoat]: unknown };
+
+/** Either a known boat, or a new one with at least its length: whatever else is said of a known one would be lost. */
+function requireOneBoat(call: SaidOfBoat & { readonly boatId: string | null }, context: z.RefinementCtx): void {
+  const refuse = (field: string, message: string) => context.addIssue({ code: 'custom', path: [field], message });
+  if (call.boatId === null) {
+    if (call.lengthOverallM === null) refuse('lengthOverallM', 'Give the length over all, or the boatId of a boat.');
+    return;
+  }
+  for (const field of Object.keys(saidOfBoat) as (keyof SaidOfBoat)[]) {
+    if (call[field] !== null) refuse(field, 'The boat is known: state its facts at /boats/{boatId}/facts.');
+  }
+}
+
+export const newStaySchema = z
+  .strictObject({ name: name.describe('Who called.'), ...callFields })
+  .superRefine(requireOneBoat)
+  .meta({ id: 'Call', description: 'What a call for a berth yields; what is left out is unknown.' });
+
+const reasons = z
+  .array(
+    z
+      .strictObject({
+        rule: unlessUnknown(
+          z
+            .string()
+            .max(100)
+            .regex(/^[a-z]\w*\.\w+$/, 'Write the name of a rule: fit.length.'),
+        ),
+        note: unlessUnknown(line(500)),
+      })
+      .refine((reason) => reason.rule !== null || reason.note !== null, 'Give a rule, a note or both.'),
+  )
+  .min(1)
+  .max(20);
+
+export const turnAwaySchema = z.strictObject({ reasons }).meta({ id: 'TurnAway' });
+
+export const turnedAwayCallSchema = z
+  .strictObject({ name: unlessUnknown(name).describe('Who called.'), ...callFields, reasons })
+  .superRefine(requireOneBoat)
+  .meta({ id: 'TurnedAwayCall' });
+
+export type Reasons = z.output<typeof reasons>;
+/** What both kinds of calls say. */
+export type Call = Omit<z.output<typeof turnedAwayCallSchema>, 'reasons'>;
+
+export const stayChangeSchema = z
+  .strictObject({
+    name: name.exactOptional(),
+    phone: phone.nullable().exactOptional(),
+    arrival: moment.exactOptional(),
+    departure: moment.exactOptional(),
+    wishes: storedWishes.exactOptional(),
+    note: note.exactOptional(),
+  })
+  .meta({ id: 'StayChange' });
+
+export type StayChange = z.output<typeof stayChangeSchema>;
