@@ -1,9 +1,9 @@
 import { z } from 'zod';
+import { rehouse, rehousedSchema } from '../berth-options/rehouse.ts';
 import { everyRole, type Role } from '../http/access.ts';
 import { id, instant } from '../http/fields.ts';
 import { findingSchema } from '../http/finding-schema.ts';
 import { defineRoute, noContent, type RouteDefinition } from '../http/route.ts';
-import { displacedSchema } from '../occupancy/displaced-schema.ts';
 import { releaseAbsence, withdrawAbsence } from './absences.ts';
 import { recallAbsence } from './recall-absence.ts';
 import { absenceDocument, absenceSchema } from './schema.ts';
@@ -80,13 +80,14 @@ export const absenceRoutes: RouteDefinition[] = [
       200: z.strictObject({
         absence: absenceSchema,
         findings: z.array(findingSchema),
-        displaced: z.array(displacedSchema),
+        displaced: z.array(rehousedSchema),
       }),
     },
   }).handle(async ({ principal, params, body, now, idempotency }, services) => {
     const { holdingId, absenceId } = params;
     const input = { holdingId, absenceId, returnsAt: body.returnsAt };
     const recalled = await recallAbsence(services, { principal, idempotency, now, input });
-    return { status: 200, body: recalled };
+    const displaced = await rehouse(services, principal.marinaId, recalled.displaced);
+    return { status: 200, body: { ...recalled, displaced } };
   }),
 ];

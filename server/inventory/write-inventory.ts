@@ -3,6 +3,7 @@ import type { Inventory } from '../../core/inventory/inventory.ts';
 import { marinaTransaction } from '../db/marina-transaction.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
+import { rewriteDerivedUses, type Touched } from '../occupancy/derived-uses.ts';
 import type { Services } from '../services.ts';
 import { sidesOf } from './difference.ts';
 import { requireUnused } from './find-uses.ts';
@@ -61,6 +62,7 @@ export async function writeInventory(
     requireVersion([revision], (await loadInventoryRevision(tx, marinaId)) ?? revision, subject);
     await requireUnused(tx, marinaId, before, difference, now);
     await saveInventory(tx, marinaId, before, after);
+    await rewriteDerivedUses(tx, marinaId, touchedBy([before, after], difference, now));
     const bumped = await write.bumpInventoryRevision();
     const sides = sidesOf(before, after, difference);
     await write.recordChange(
@@ -70,4 +72,11 @@ export async function writeInventory(
     return bumped;
   });
   return { inventoryRevision, stored: true, before, difference };
+}
+
+/** Holders of a changed berth hold its units as they are now. */
+function touchedBy(sides: readonly Inventory[], { collections }: InventoryDifference, now: number): Touched {
+  const changed = new Set(collections.berths.changed);
+  const berths = sides.flatMap(({ berths: all }) => all.filter(({ id }) => changed.has(id)));
+  return { unitIds: berths.flatMap(({ unitIds }) => unitIds), outletIds: [], since: now };
 }

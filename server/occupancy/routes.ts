@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { rehouse, rehousedSchema } from '../berth-options/rehouse.ts';
 import { everyRole } from '../http/access.ts';
 import { instant, marinaParams } from '../http/fields.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
@@ -49,6 +50,8 @@ const occupancySchema = z
   })
   .meta({ id: 'Occupancy' });
 
+const foundAnswer = z.strictObject({ ...foundSchema.shape, displaced: z.array(rehousedSchema) });
+
 export const routes: RouteDefinition[] = [
   defineRoute({
     method: 'GET',
@@ -88,9 +91,10 @@ export const routes: RouteDefinition[] = [
       outletIds: ['a1a'],
     },
     idempotent: true,
-    response: { 200: foundSchema },
+    response: { 200: foundAnswer },
   }).handle(async ({ principal, body, now, idempotency }, services) => {
     const found = await recordFound(services, { principal, idempotency, now, input: body });
-    return { status: 200, body: found };
+    const displaced = await rehouse(services, principal.marinaId, found.displaced);
+    return { status: 200, body: { ...found, displaced } };
   }),
 ];

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { rehouse, rehousedSchema } from '../berth-options/rehouse.ts';
 import { everyRole, type Role } from '../http/access.ts';
 import { id, instant, marinaParams } from '../http/fields.ts';
 import { decodeCursor, pageOf, pageQuery } from '../http/page.ts';
@@ -23,6 +24,8 @@ const url = '/v1/marinas/:marinaId/out-of-service';
 const tag = 'Out of service';
 const staff: readonly Role[] = ['harbormaster', 'dockhand', 'manager'];
 const periodParams = z.strictObject({ marinaId: id, outOfServiceId: id });
+
+const closedAnswer = z.strictObject({ ...closedSchema.shape, displaced: z.array(rehousedSchema) });
 
 export const routes: RouteDefinition[] = [
   defineRoute({
@@ -69,13 +72,13 @@ export const routes: RouteDefinition[] = [
     body: newOutOfServiceSchema,
     example: { outletId: 'a1a', from: '2030-06-10T07:30:00-05:00', reason: 'scorched contacts' },
     idempotent: true,
-    response: { 201: closedSchema },
+    response: { 201: closedAnswer },
   }).handle(async ({ principal, body, now, idempotency }, services) => {
     const closed = await startOutOfService(services, { principal, now, idempotency, input: body });
     const { id: closedId, version } = closed.outOfService;
     return {
       status: 201,
-      body: closed,
+      body: { ...closed, displaced: await rehouse(services, principal.marinaId, closed.displaced) },
       version,
       location: `/v1/marinas/${principal.marinaId}/out-of-service/${closedId}`,
     };
@@ -104,11 +107,12 @@ export const routes: RouteDefinition[] = [
     body: outOfServiceChangeSchema,
     example: { until: '2030-06-20T12:00:00-05:00' },
     ifMatch: true,
-    response: { 200: closedSchema },
+    response: { 200: closedAnswer },
   }).handle(async ({ principal, params, body, ifVersion, now }, services) => {
     const input = { outOfServiceId: params.outOfServiceId, change: body };
     const closed = await changeOutOfService(services, { principal, now, ifVersion, input });
-    return { status: 200, body: closed, version: closed.outOfService.version };
+    const displaced = await rehouse(services, principal.marinaId, closed.displaced);
+    return { status: 200, body: { ...closed, displaced }, version: closed.outOfService.version };
   }),
   defineRoute({
     method: 'POST',
