@@ -15,13 +15,6 @@ export function contains(outer: Period, inner: Period): boolean {
   return outer.from <= inner.from && inner.until <= outer.until;
 }
 
-/** The common part, or null where there is none. */
-export function intersection(a: Period, b: Period): Period | null {
-  const from = Math.max(a.from, b.from);
-  const until = Math.min(a.until, b.until);
-  return from < until ? { from, until } : null;
-}
-
 /** What is left of `period` without `holes`, in order of time. Holes may overlap and come in any order. */
 export function subtract(period: Period, holes: readonly Period[]): Period[] {
   const left: Period[] = [];

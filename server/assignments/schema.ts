@@ -30,15 +30,13 @@ export const placementSchema = z
 
 export type Placement = z.output<typeof placementSchema>;
 
+/** What `assignment.hook_up` holds: the hook-up as it was judged. */
 const storedPower = z.strictObject({
   connection: connectionSchema.nullable(),
   outletIds: z.array(z.string()),
   cords: z.array(cordSchema),
   tightest: tightestSchema.nullable(),
 });
-
-/** What `assignment.hook_up` holds: the hook-up as it was judged. */
-export type StoredPower = z.output<typeof storedPower>;
 
 export const assignmentSchema = z
   .strictObject({

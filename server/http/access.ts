@@ -3,7 +3,7 @@ export const roles = ['harbormaster', 'dockhand', 'manager', 'viewer'] as const;
 export type Role = (typeof roles)[number];
 
 /** Reads of the marina's own data. */
-export const everyRole: readonly Role[] = roles;
+export const everyRole: readonly Role[] = [...roles];
 
 /** Who sends a request: one token of one marina. */
 export interface Principal {

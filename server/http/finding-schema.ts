@@ -1,5 +1,4 @@
 import { z } from 'zod';
-import type { Finding } from '../../core/findings.ts';
 
 export const subjectSchema = z
   .strictObject({
@@ -44,6 +43,3 @@ export const findingSchema = z
     mend: z.string().exactOptional().describe('What would lift a refusal.'),
   })
   .meta({ id: 'Finding' });
-
-// Fails to compile when core's findings and the schema part.
-export const findingToApi = (finding: Finding): z.output<typeof findingSchema> => finding;
