@@ -15,6 +15,7 @@ export type RuleArea =
   | 'stock' // adapters the dock can lend
   | 'outlet' // state and use of one outlet
   | 'demand' // equipment above the outlet
+  | 'power' // volts and amperes along the distribution tree
   | 'load' // what the boat draws
   | 'leakage' // current that returns outside its own conductors
   | 'sizing' // conductors and devices for a load

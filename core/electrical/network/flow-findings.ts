@@ -1,0 +1,93 @@
+import type { Finding, Subject } from '../../findings.ts';
+import { citation, type Source } from '../../standards/source.ts';
+
+/** Share of nominal volts within which equipment is meant to be supplied, by frequency. */
+const ranges = {
+  60: {
+    least: 0.9,
+    most: 1.05,
+    source: { title: 'ANSI C84.1, range A, utilization voltage', fromMemory: true } satisfies Source,
+  },
+  50: {
+    least: 0.9,
+    most: 1.1,
+    source: { title: 'IEC 60038, supply voltage', fromMemory: true } satisfies Source,
+  },
+} as const;
+
+const dropSource: Source = { title: 'NFPA 70, informational notes to 210.19 and 215.2', fromMemory: false };
+const dropAdvice = {
+  feeder: { most: 0.03, what: 'Its feeder' },
+  branchCircuit: { most: 0.03, what: 'Its branch circuit' },
+  both: { most: 0.05, what: 'Feeder and branch circuit together' },
+} as const;
+
+/** Volts outside the range at an outlet, or null within it. */
+export function rangeFinding(
+  outlet: Subject,
+  between: string,
+  voltageV: number,
+  nominalV: number,
+  frequencyHz: 50 | 60,
+): Finding | null {
+  const { least, most, source } = ranges[frequencyHz];
+  const isLow = voltageV < least * nominalV;
+  if (!isLow && voltageV <= most * nominalV) return null;
+  const limitV = (isLow ? least : most) * nominalV;
+  return {
+    rule: isLow ? 'power.lowVolts' : 'power.highVolts',
+    level: 'caution',
+    subject: outlet,
+    actual: rounded(voltageV),
+    limit: rounded(limitV),
+    unit: 'V',
+    source: citation(source),
+    message: `Outlet ${outlet.label} has ${rounded(voltageV)} V from ${between}, ${isLow ? 'below' : 'above'} ${rounded(limitV)} V. ${
+      isLow
+        ? 'Motors run hot and may not start there: put less load on its feeder, or have a thicker one sized.'
+        : 'Have its neutral and the taps of its transformer checked before anything is plugged in.'
+    }`,
+  };
+}
+
+/** A drop beyond what is advised, or null within it. */
+export function dropFinding(subject: Subject, part: keyof typeof dropAdvice, dropShare: number): Finding | null {
+  const { most, what } = dropAdvice[part];
+  if (dropShare <= most) return null;
+  const percent = Math.round(dropShare * 1000) / 10;
+  return {
+    rule: 'power.drop',
+    level: 'note',
+    subject,
+    actual: percent,
+    limit: 100 * most,
+    unit: '%',
+    source: citation(dropSource),
+    message: `${what} drops ${percent} % of the volts on the way to ${subject.label}, more than the advised ${100 * most} %. The advice is no rule: have a thicker conductor sized when it is next replaced.`,
+  };
+}
+
+/** Amperes beyond what a conductor, breaker or winding may carry, or null within it. */
+export function overloadFinding(
+  subject: Subject,
+  name: string,
+  currentA: number,
+  loading: number | null,
+): Finding | null {
+  if (loading === null || loading <= 1) return null;
+  const limitA = currentA / loading;
+  return {
+    rule: 'power.overload',
+    level: 'caution',
+    subject,
+    actual: rounded(currentA),
+    limit: rounded(limitA),
+    unit: 'A',
+    source: 'the ratings entered for it',
+    message: `${subject.label} carries ${rounded(currentA)} A in ${name} and is rated for ${rounded(limitA)} A. Take load off it.`,
+  };
+}
+
+function rounded(value: number): number {
+  return Math.round(value * 10) / 10;
+}
