@@ -1,7 +1,11 @@
 import { routes as assignments } from './assignments/routes.ts';
 import { routes as berthOptions } from './berth-options/routes.ts';
 import { routes as boats } from './boats/routes.ts';
+import { boatLoad } from './calculations/boat-load.ts';
+import { leakage } from './calculations/leakage.ts';
+import { inventoryReview } from './calculations/review.ts';
 import { routes as calculations } from './calculations/routes.ts';
+import { conductorSizing } from './calculations/sizing.ts';
 import { routes as changes } from './changes/routes.ts';
 import { routes as demand } from './demand/routes.ts';
 import { routes as health } from './health/routes.ts';
@@ -34,4 +38,8 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...assignments,
   ...standards,
   ...calculations,
+  boatLoad,
+  leakage,
+  conductorSizing,
+  inventoryReview,
 ];
