@@ -1,16 +1,6 @@
-import { spawnSync } from 'node:child_process';
-import { describe, expect, test } from 'vitest';
-import { type Complex, complex, magnitude, subtractComplex } from '../../../../core/electrical/complex.ts';
+import { describe, test } from 'vitest';
 import type { PowerFlowElement, PowerFlowNetwork } from '../../../../core/electrical/power-flow/network.ts';
-import { currentOf, voltageBetween } from '../../../../core/electrical/power-flow/results.ts';
-import { solveAndCheck } from './invariants.ts';
-import { writeSpiceDeck } from './spice-deck.ts';
-import { powerFlowTolerances } from './tolerances.ts';
-
-// ngspice (https://ngspice.sourceforge.io, Debian package `ngspice`) solves the same networks from the same description.
-const isInstalled = spawnSync('ngspice', ['--version']).error === undefined;
-if (!isInstalled)
-  console.log('Circuit-simulator comparison skipped: ngspice is not installed (Debian package ngspice).');
+import { expectSimulated, isSimulatorInstalled } from './simulator.ts';
 
 const ohms = (id: string, from: string, to: string, resistanceOhm: number, reactanceOhm = 0): PowerFlowElement => ({
   kind: 'load',
@@ -140,32 +130,6 @@ const networks: Record<string, PowerFlowNetwork> = {
   },
 };
 
-describe.skipIf(!isInstalled)('power flow against the circuit simulator ngspice', () => {
-  test.each(Object.entries(networks))('%s', (_name, network) => {
-    const deck = writeSpiceDeck(network, 60);
-    const run = spawnSync('ngspice', ['-b'], { input: deck.text, encoding: 'utf8' });
-    const answers = new Map<string, Complex>();
-    for (const [, name, re, im] of run.stdout.matchAll(/^([vi]\(\w+\)) = ([-+.\de]+),([-+.\de]+)/gim)) {
-      answers.set(name ?? '', complex(Number(re), Number(im)));
-    }
-    const solution = solveAndCheck(network);
-    const highestV = Math.max(...[...solution.terminals.values()].map(({ voltageV }) => magnitude(voltageV)));
-    for (const [terminal, name] of deck.voltageNames) {
-      compare(`volts of ${terminal}`, voltageBetween(solution, terminal, '0'), answers.get(`v(${name})`), highestV);
-    }
-    const flows = [...solution.elements.values()].flatMap(({ currents }) => currents);
-    const highestA = Math.max(...flows.map(({ currentA }) => magnitude(currentA)));
-    for (const [key, name] of deck.currentNames) {
-      const [element = '', part] = key.split('/');
-      compare(`amperes of ${key}`, currentOf(solution, element, part), answers.get(`i(${name})`), highestA);
-    }
-  });
+describe.skipIf(!isSimulatorInstalled)('power flow against the circuit simulator ngspice', () => {
+  test.each(Object.entries(networks))('%s', (_name, network) => expectSimulated(network, 60));
 });
-
-/** Within 0.01 % of the value; a value near zero in a large network within a billionth of the largest. */
-function compare(what: string, own: Complex | null, theirs: Complex | undefined, largest: number): void {
-  if (own === null || theirs === undefined) throw new Error(`${what}: no answer`);
-  const allowed = powerFlowTolerances.circuitSimulatorRelative * magnitude(theirs) + 1e-9 * largest;
-  const off = magnitude(subtractComplex(own, theirs));
-  if (!(off <= allowed)) expect.fail(`${what}: ${JSON.stringify(own)} against ${JSON.stringify(theirs)}`);
-}

@@ -4,8 +4,8 @@ import type { PowerFlowElement, PowerFlowNetwork } from '../../../../core/electr
 export interface SpiceDeck {
   readonly text: string;
   readonly voltageNames: ReadonlyMap<string, string>;
-  /** By `element` or `element/part`, positive from the first end to the second. */
-  readonly currentNames: ReadonlyMap<string, string>;
+  /** By element and its conductor or winding, positive from the first end to the second. */
+  readonly currentNames: readonly (readonly [{ readonly elementId: string; readonly part?: string }, string])[];
 }
 
 /**
@@ -17,7 +17,7 @@ export function writeSpiceDeck(network: PowerFlowNetwork, frequencyHz: number): 
   const omega = 2 * Math.PI * frequencyHz;
   const lines: string[] = [];
   const voltageNames = new Map<string, string>();
-  const currentNames = new Map<string, string>();
+  const currentNames: [{ elementId: string; part?: string }, string][] = [];
   let count = 0;
   const fresh = (): string => `x${++count}`;
   const node = (terminal: string): string => {
@@ -27,11 +27,11 @@ export function writeSpiceDeck(network: PowerFlowNetwork, frequencyHz: number): 
     return name;
   };
   /** A source of 0 V that measures the current from one node on; the node behind it. */
-  const meter = (key: string, from: string): { behind: string; name: string } => {
+  const meter = (key: { elementId: string; part?: string }, from: string): { behind: string; name: string } => {
     const behind = fresh();
     const name = `vm${++count}`;
     lines.push(`${name} ${from} ${behind} dc 0 ac 0`);
-    currentNames.set(key, name);
+    currentNames.push([key, name]);
     return { behind, name };
   };
   /** Resistance and reactance in series; the inductor's name where there is one. */
@@ -47,13 +47,13 @@ export function writeSpiceDeck(network: PowerFlowNetwork, frequencyHz: number): 
   const write = (element: PowerFlowElement): void => {
     switch (element.kind) {
       case 'source': {
-        const { behind } = meter(element.id, node(element.plus));
+        const { behind } = meter({ elementId: element.id }, node(element.plus));
         const angle = element.angleDeg === 0 ? '' : ` ${element.angleDeg}`;
         lines.push(`v${++count} ${behind} ${node(element.minus)} dc 0 ac ${element.voltageV}${angle}`);
         break;
       }
       case 'impedance': {
-        const { behind } = meter(element.id, node(element.from));
+        const { behind } = meter({ elementId: element.id }, node(element.from));
         series(behind, node(element.to), element.resistanceOhm, element.reactanceOhm);
         break;
       }
@@ -62,12 +62,14 @@ export function writeSpiceDeck(network: PowerFlowNetwork, frequencyHz: number): 
         break;
       case 'load': {
         if (element.demand.model !== 'constantImpedance') throw new Error('linear loads only');
-        const { behind } = meter(element.id, node(element.from));
+        const { behind } = meter({ elementId: element.id }, node(element.from));
         series(behind, node(element.to), element.demand.resistanceOhm, element.demand.reactanceOhm);
         break;
       }
       case 'line': {
-        const meters = element.conductors.map(({ name, from }) => meter(`${element.id}/${name}`, node(from)));
+        const meters = element.conductors.map(({ name, from }) =>
+          meter({ elementId: element.id, part: name }, node(from)),
+        );
         const inductors = element.conductors.map(({ to }, i) => {
           let at = meters[i]?.behind ?? '';
           meters.forEach((other, j) => {
@@ -96,7 +98,7 @@ export function writeSpiceDeck(network: PowerFlowNetwork, frequencyHz: number): 
         // A vast resistor gives the core's node a path to ground, as the simulator wants.
         lines.push(`r${++count} ${core} 0 1e15`);
         for (const winding of element.windings) {
-          const { behind, name } = meter(`${element.id}/${winding.name}`, node(winding.plus));
+          const { behind, name } = meter({ elementId: element.id, part: winding.name }, node(winding.plus));
           const end = fresh();
           series(behind, end, winding.resistanceOhm, winding.reactanceOhm);
           lines.push(`e${++count} ${end} ${node(winding.minus)} ${core} 0 ${winding.ratedV}`);
@@ -111,7 +113,7 @@ export function writeSpiceDeck(network: PowerFlowNetwork, frequencyHz: number): 
   for (const element of network.elements) write(element);
   const asked = [
     ...[...voltageNames.values()].map((name) => `v(${name})`),
-    ...[...currentNames.values()].map((name) => `i(${name})`),
+    ...currentNames.map(([, name]) => `i(${name})`),
   ];
   const text = [
     'Power flow as a circuit',
