@@ -32,10 +32,18 @@ export function localDaysOf({ from, until }: Period, timeZone: string): LocalDay
   return { from: localDayOf(from, timeZone), until: last.add({ days: 1 }).toString() };
 }
 
-/** The moment at which clocks at the marina show a full hour of a day, or null where a clock change skips it. */
-export function localInstant(day: string, hour: number, timeZone: string): number | null {
+/**
+ * The moment at which clocks at the marina show a full hour of a day, or null where a clock change skips it. Clocks that
+ * are put back show an hour twice: `repeated` says which of the two is meant.
+ */
+export function localInstant(
+  day: string,
+  hour: number,
+  timeZone: string,
+  repeated: 'earlier' | 'later' = 'earlier',
+): number | null {
   const wanted = Temporal.PlainDate.from(day, { overflow: 'reject' }).toPlainDateTime({ hour });
-  const found = wanted.toZonedDateTime(timeZone);
+  const found = wanted.toZonedDateTime(timeZone, { disambiguation: repeated });
   return found.toPlainDateTime().equals(wanted) ? found.epochMilliseconds : null;
 }
 

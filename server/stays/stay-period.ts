@@ -17,8 +17,11 @@ export function stayPeriod(
   { timeZone, settings }: Clock,
   now: number,
 ): Period {
-  const from = momentOf(said.arrival, settings.arrivalHour, timeZone, '/arrival');
-  const until = momentOf(said.departure, settings.departureHour, timeZone, '/departure');
+  // Of an hour that clocks show twice, the one that keeps the berth for longer.
+  const from = momentOf(said.arrival, '/arrival', (day) => localInstant(day, settings.arrivalHour, timeZone));
+  const until = momentOf(said.departure, '/departure', (day) =>
+    localInstant(day, settings.departureHour, timeZone, 'later'),
+  );
   if (until <= from) {
     throw invalid('/departure', `It leaves at ${iso(until)}, no later than it arrives (${iso(from)}). Correct one.`);
   }
@@ -36,11 +39,11 @@ export function requireToCome({ until }: Period, now: number): void {
   if (until <= now) throw invalid('/departure', `It would be over at ${iso(until)}. Give a departure to come.`);
 }
 
-function momentOf(said: string, hour: number, timeZone: string, pointer: string): number {
+function momentOf(said: string, pointer: string, usualHour: (day: string) => number | null): number {
   if (said.includes('T')) return Date.parse(said);
-  const at = localInstant(said, hour, timeZone);
+  const at = usualHour(said);
   if (at !== null) return at;
-  throw invalid(pointer, `Clocks at the marina skip ${hour}:00 on ${said}. Give the instant with its offset.`);
+  throw invalid(pointer, `Clocks at the marina skip the usual hour on ${said}. Give the instant with its offset.`);
 }
 
 function iso(at: number): string {

@@ -174,7 +174,7 @@ describe('dates', () => {
     expect(await counts()).toEqual(rows);
   });
 
-  it('are refused where a clock change skips the hour', async () => {
+  it('are refused where a clock change skips the hour, and keep the berth where it repeats one', async () => {
     const { settings } = await server.db.prisma.marina.findUniqueOrThrow({ where: { id: 'north' } });
     const write = (changed: object) =>
       server.db.prisma.marina.update({
@@ -184,8 +184,15 @@ describe('dates', () => {
     await write({ arrivalHour: 2 });
     const skipped = await request({ ...sevenFacts, arrival: '2031-03-09', departure: '2031-03-10' });
     const shown = await request({ ...sevenFacts, arrival: '2031-03-08', departure: '2031-03-10' });
+    await write({ arrivalHour: 1, departureHour: 1 });
+    const twice = await request({ ...sevenFacts, arrival: '2030-11-03', departure: '2030-11-03' });
     await write({});
-    expect(skipped.body.errors).toMatchObject([{ pointer: '/arrival', message: expect.stringContaining('skip 2:00') }]);
+    // 1:00 is shown at 5:00Z and again at 6:00Z: the berth is kept from the one to the other.
+    expect(twice.body.stay).toMatchObject({
+      arrival: '2030-11-03T05:00:00.000Z',
+      departure: '2030-11-03T06:00:00.000Z',
+    });
+    expect(skipped.body.errors).toMatchObject([{ pointer: '/arrival', message: expect.stringContaining('skip') }]);
     expect(shown.body.stay.arrival).toBe('2031-03-08T07:00:00.000Z');
   });
 });
