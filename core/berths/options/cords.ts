@@ -29,6 +29,8 @@ export interface Feed {
 
 export interface MeasuredCord {
   readonly question: ReachQuestion;
+  /** Pedestal and outlet as people call it: "B" alone stands on every pedestal. */
+  readonly outletLabel: string;
   readonly measure: ReachMeasure;
 }
 
@@ -60,7 +62,9 @@ export function measureCords(
       if (reached === undefined) continue;
       const question = reachQuestion(prepared, lying, inlet, reached);
       const measure = measureReach(question);
-      if (farthest === null || isFarther(measure, farthest.measure)) farthest = { question, measure };
+      if (farthest === null || isFarther(measure, farthest.measure)) {
+        farthest = { question, outletLabel: reached.supply.label, measure };
+      }
     }
     if (farthest !== null) cords.push(farthest);
   }
@@ -72,7 +76,10 @@ export function doubtOfCords(cords: readonly MeasuredCord[]): Doubt {
 }
 
 export function findingsOfCords(cords: readonly MeasuredCord[]): Finding[] {
-  return cords.flatMap(({ question }) => judgeReach(question).findings);
+  return cords.flatMap(({ question, outletLabel }) => {
+    const outlet = { ...question.outlet, label: outletLabel };
+    return judgeReach({ ...question, outlet }).findings;
+  });
 }
 
 export function cordsNeeded(cords: readonly MeasuredCord[]): CordNeeded[] {
