@@ -79,9 +79,14 @@ function overridden(findings: readonly Finding[], { overrides }: Placement, { id
     return { ...finding, level: 'caution', message: `${finding.message} Overridden by ${name}: ${reason}` };
   });
   overrides.forEach(({ rule }, position) => {
-    if (!used.has(rule)) {
-      throw invalid(`/overrides/${position}/rule`, `"${rule}" refuses nothing here that a person may override.`);
-    }
+    if (used.has(rule)) return;
+    const refuses = findings.some((finding) => finding.rule === rule && finding.level === 'refuse');
+    throw invalid(
+      `/overrides/${position}/rule`,
+      refuses
+        ? `"${rule}" is never overridden: only refusals about room (fit.) are. Choose another berth or hook-up.`
+        : `"${rule}" refuses nothing here. Leave this override out.`,
+    );
   });
   return { findings: gravestFirst(judged), overrides: overrides.map((override) => ({ ...override, by })) };
 }
