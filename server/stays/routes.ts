@@ -28,7 +28,7 @@ const tag = 'Stays';
 const stayParams = z.strictObject({ marinaId: id, stayId: id });
 const writers: readonly Role[] = ['harbormaster'];
 const calendarDay = z.iso
-  .date()
+  .date({ error: 'Write a day of the calendar: 2030-06-14.', abort: true })
   .refine((day) => day >= '1970-01-01' && day < '9999-12-31', 'Write a day from 1970 to 9999.');
 
 const exampleCall = {
