@@ -217,7 +217,7 @@ function unknowns(
             berth,
             null,
             source,
-            `${boat.name} in berth ${berth.label}: not known. ${missing.question}`,
+            `Whether ${boat.name} fits berth ${berth.label} is not known yet. ${missing.question}`,
             missing,
           ),
         ],
