@@ -3,6 +3,7 @@ import { electricalCautions } from '../../../core/cautions.ts';
 import { inventoryReview } from '../../../server/calculations/review.ts';
 import { conductorSizing } from '../../../server/calculations/sizing.ts';
 import reference from '../../reference/voltage-drop.json' with { type: 'json' };
+import { sampleInventory } from '../../support/sample-inventory.ts';
 import { startTestServer, type TestServer } from '../../support/server.ts';
 
 let server: TestServer;
@@ -87,11 +88,28 @@ describe('the conductor-sizing calculator', () => {
 });
 
 describe('the review of an inventory', () => {
+  it('names outlet and clause of the marina as it is entered', async () => {
+    const headers = {
+      'if-match': `"${(await server.call('manager', 'GET', '/inventory/diagnostics')).body.inventoryRevision}"`,
+    };
+    const written = await server.call('manager', 'PUT', '/inventory', { body: sampleInventory(), headers });
+    expect(written.status, JSON.stringify(written.body)).toBe(200);
+    const { body } = await server.call('viewer', 'GET', '/inventory/review?edition=2020');
+    expect(body.notAssessed).toContainEqual(
+      expect.objectContaining({
+        rule: 'review.outletGroundFault',
+        level: 'confirm',
+        subject: { kind: 'outlet', id: 'a4b', label: 'A4-B' },
+        source: 'NEC 555.35 (2020 on)',
+      }),
+    );
+  });
+
   it('answers by edition, with every rule and the cautions', async () => {
     for (const edition of ['2011', '2017', '2020']) {
       const { status, body } = await server.call('viewer', 'GET', `/inventory/review?edition=${edition}`);
       expect(status, JSON.stringify(body)).toBe(200);
-      expect(body).toMatchObject({ edition, notAssessed: [], cautions: electricalCautions });
+      expect(body).toMatchObject({ edition, notAssessed: expect.any(Array), cautions: electricalCautions });
       expect(body.rules.length).toBeGreaterThan(5);
     }
   });
