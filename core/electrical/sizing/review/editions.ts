@@ -37,10 +37,14 @@ function older(id: '2011' | '2017', supplyMa: number): Edition {
     name: `NFPA 70 (NEC) ${id}, article 555`,
     rating: { leastA, source: { title: `${article}, 555.19(A)(4)`, fromMemory: true } },
     type: { title: `${article}, 555.19(A)(4)`, fromMemory: true },
-    ownCircuit: { title: `${article}, 555.19(A)(3)`, fromMemory: false },
+    ownCircuit: { title: `${article}, 555.19(A)(3) (clause number from memory)`, fromMemory: false },
     height: { leastM, source: { title: `${article}, 555.19(A)(1)`, fromMemory: true } },
     disconnect: { title: `${article}, 555.17`, fromMemory: true },
-    groundFault: { outletMa: null, supplyMa, source: { title: `${article}, 555.3`, fromMemory: false } },
+    groundFault: {
+      outletMa: null,
+      supplyMa,
+      source: { title: `${article}, 555.3 (clause number from memory)`, fromMemory: false },
+    },
     leakageMeasurement: null,
     distribution: null,
   };
@@ -58,7 +62,10 @@ const from2020: Edition = {
   leakageMeasurement: { moreThan: 3, source: { title: 'NEC 555.35 (2020 on)', fromMemory: false } },
   distribution: {
     mostV: 250,
-    source: { title: 'NEC 555.5 (2020 on); the edition in force decides', fromMemory: false },
+    source: {
+      title: 'NEC 555.5 (2020 on; clause number from memory); the edition in force decides',
+      fromMemory: false,
+    },
   },
 };
 
