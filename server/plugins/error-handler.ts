@@ -75,6 +75,9 @@ function problemOfFastify(error: unknown): Problem | null {
   if (!(error instanceof Error)) return null;
   const code = 'code' in error && typeof error.code === 'string' ? error.code : '';
   const name = fastifyProblems[code] ?? (error instanceof SyntaxError ? 'invalid-json' : undefined);
+  if (name === 'unsupported-media-type') {
+    return new Problem(name, 'Send JSON with the header "Content-Type: application/json".');
+  }
   if (name !== undefined) return new Problem(name, `${error.message}.`.replace(/\.\.$/, '.'));
   const status = 'statusCode' in error && typeof error.statusCode === 'number' ? error.statusCode : 500;
   return status >= 400 && status < 500 ? new Problem('invalid-input', 'The request cannot be read.') : null;
