@@ -41,13 +41,17 @@ export interface MarinaNetwork {
 /** Stands for a transformer that is not assessed, so that what is above it still carries its load; percent R and X. */
 const placeholder = { percentR: 1, percentX: 2 };
 
+/** A load below this is none: its impedance would be beyond any figure. Above the other there is no outlet. */
+const leastVa = 1e-3;
+const mostVa = 1e9;
+
 /**
  * The distribution tree of a marina with loads on its outlets as a network to solve: a terminal for each line and the
  * neutral at every part, and for each contact of every outlet. A datum that is missing gives a finding that names it;
  * everything behind it is not assessed.
  *
- * @throws RangeError for a load on an unknown outlet, on contacts that its outlet has not, below 0 VA, or with a power
- * factor outside (0, 1].
+ * @throws RangeError for a load on an unknown outlet, on contacts that its outlet has not, below 0 VA or beyond any
+ * outlet, or with a power factor outside (0, 1].
  */
 export function marinaNetwork(
   index: InventoryIndex,
@@ -199,7 +203,7 @@ export function marinaNetwork(
     part.otherLoads.forEach(({ label, loadVa }, at) => {
       for (const { name: line, voltageV } of system.lines) {
         const va = loadVa[line] ?? 0;
-        if (va === 0) continue;
+        if (va < leastVa) continue;
         const [from, to] = [terminals.get(line), terminals.get('N')];
         if (from === undefined || to === undefined) {
           const why = `its load "${label}" on ${line} has no line and neutral to hang on`;
@@ -252,8 +256,10 @@ export function marinaNetwork(
       throw new RangeError(`Outlet "${outletId}" has the contacts ${contacts}: put its load between two of these.`);
     }
     for (const { pair, nominalV, loadVa } of pairs) {
-      if (!(loadVa >= 0)) throw new RangeError(`The load of ${loadVa} VA on outlet "${outletId}" must be 0 or more.`);
-      if (loadVa === 0) continue;
+      if (!(loadVa >= 0 && loadVa <= mostVa)) {
+        throw new RangeError(`The load of ${loadVa} VA on outlet "${outletId}" must be from 0 to ${mostVa} VA.`);
+      }
+      if (loadVa < leastVa) continue;
       const [from = '', to = ''] = pair.map((contact) => at.terminals.get(contact) ?? '');
       const demand = demandOf(model, loadVa, nominalV, powerFactor);
       add(outletSubject(outlet, index), { kind: 'load', id: names.load(outletId, pair.join('-')), from, to, demand });
