@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fastify, { type FastifyInstance, type FastifyRequest } from 'fastify';
 import type { Config } from './config.ts';
+import { addJsonBody } from './http/json-body.ts';
 import { openApiDocument } from './http/openapi.ts';
 import { registerRoutes } from './http/register-routes.ts';
 import { addAuthentication } from './plugins/authentication.ts';
@@ -36,6 +37,7 @@ export async function buildApp(services: Services, options: AppOptions): Promise
     logger: { level: options.logLevel, serializers: { req: describeRequest } },
   });
   app.removeContentTypeParser('text/plain');
+  addJsonBody(app);
   requireDeclaredRoles(app);
   addErrorHandler(app);
   app.addHook('onSend', async (request, reply) => {

@@ -3,7 +3,7 @@ import { bestAlternatives } from '../berth-options/alternatives.ts';
 import { Problem } from '../errors.ts';
 import { everyRole } from '../http/access.ts';
 import { id, instant, marinaParams } from '../http/fields.ts';
-import { decodeCursor, pageOf, pageQuery } from '../http/page.ts';
+import { decodeCursor, momentInCursor, pageOf, pageQuery } from '../http/page.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
 import type { Services } from '../services.ts';
 import { loadStay } from '../stays/stored-stay.ts';
@@ -94,7 +94,7 @@ export const routes: RouteDefinition[] = [
     }),
     response: { 200: z.strictObject({ items: z.array(assignmentSchema) }) },
   }).handle(async ({ params, query }, { db }) => {
-    const after = decodeCursor(query.cursor, z.tuple([z.number(), id]));
+    const after = decodeCursor(query.cursor, z.tuple([momentInCursor, id]));
     const rows = await db.prisma.assignment.findMany({
       where: {
         marinaId: params.marinaId,

@@ -3,13 +3,15 @@ import { line } from '../http/fields.ts';
 
 const name = line(80);
 const terminal = line(80).describe('Any name; it exists because an element names it. "0" is ground, at 0 V.');
-const amount = z.number().describe('A figure that the solver cannot use is answered as a problem that names it.');
-const ratedA = z.number().exactOptional().describe('Without it no loading is given.');
+// As large as the solver takes.
+const figure = z.number().min(-1e15).max(1e15);
+const amount = figure.describe('A figure that the solver cannot use is answered as a problem that names it.');
+const ratedA = figure.exactOptional().describe('Without it no loading is given.');
 
 /** Most conductors, windings or ports of one element. */
 const mostParts = 8;
 const matrix = z
-  .array(z.array(z.number()).min(1).max(mostParts))
+  .array(z.array(figure).min(1).max(mostParts))
   .min(1)
   .max(mostParts)
   .describe('Row by row, in the order of the conductors or ports.');
@@ -21,7 +23,7 @@ const source = z
     plus: terminal,
     minus: terminal,
     voltageV: amount,
-    angleDeg: z.number().default(0),
+    angleDeg: figure.default(0),
   })
   .describe('Ideal: V(plus) - V(minus) is fixed. Put an impedance in series for a source that is not stiff.')
   .meta({ id: 'PowerFlowSource' });
@@ -47,7 +49,7 @@ const impedance = z
     from: terminal,
     to: terminal,
     resistanceOhm: amount,
-    reactanceOhm: z.number().default(0),
+    reactanceOhm: figure.default(0),
     ratedA,
   })
   .describe('One conductor, contact or earth electrode. 0 ohm is an ideal link.')
@@ -78,7 +80,7 @@ const transformer = z
           ratedV: amount,
           resistanceOhm: amount.describe('Leakage resistance of this winding, on its own side.'),
           reactanceOhm: amount.describe('Leakage reactance of this winding, on its own side.'),
-          ratedVa: z.number().exactOptional().describe('Without it no loading is given.'),
+          ratedVa: figure.exactOptional().describe('Without it no loading is given.'),
         }),
       )
       .min(1)
@@ -123,18 +125,18 @@ const load = z
       z.strictObject({
         model: z.literal('constantPower'),
         powerW: amount,
-        reactivePowerVar: z.number().default(0).describe('Positive is lagging.'),
+        reactivePowerVar: figure.default(0).describe('Positive is lagging.'),
       }),
       z.strictObject({
         model: z.literal('constantCurrent'),
         powerW: amount,
-        reactivePowerVar: z.number().default(0).describe('Positive is lagging.'),
+        reactivePowerVar: figure.default(0).describe('Positive is lagging.'),
         ratedV: amount.describe('The volts at which the power is stated.'),
       }),
       z.strictObject({
         model: z.literal('constantImpedance'),
         resistanceOhm: amount,
-        reactanceOhm: z.number().default(0),
+        reactanceOhm: figure.default(0),
       }),
     ]),
   })

@@ -31,7 +31,7 @@ export const routes: RouteDefinition[] = [
     }),
     response: { 200: z.strictObject({ items: z.array(change) }) },
   }).handle(async ({ params, query }, { db }) => {
-    const [after] = decodeCursor(query.cursor, z.tuple([z.int()])) ?? [query.after];
+    const [after] = decodeCursor(query.cursor, z.tuple([z.int().min(0)])) ?? [query.after];
     const rows = await db.prisma.change.findMany({
       where: { marinaId: params.marinaId, seq: { gt: after } },
       orderBy: { seq: 'asc' },

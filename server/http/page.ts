@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { openEnd } from '../../core/periods.ts';
 import { Problem } from '../errors.ts';
 
 /** The query of every list: spread it into the route's query. */
@@ -6,6 +7,9 @@ export const pageQuery = {
   limit: z.coerce.number().int().min(1).max(200).default(50).describe('How many at most.'),
   cursor: z.string().min(1).max(500).optional().describe('Where to go on: from the "next" link of the page before.'),
 };
+
+/** A moment within a cursor, epoch milliseconds: one that every database can compare. */
+export const momentInCursor = z.int().min(0).max(openEnd);
 
 /** Makes a cursor from the place of the last row shown: the values of the list's order. */
 export function encodeCursor(place: readonly (string | number)[]): string {

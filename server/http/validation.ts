@@ -18,6 +18,7 @@ export function validatePart<Schema extends z.ZodType>(
   { part, schema, value }: PartOf<Schema>,
   errors: InputError[],
 ): z.output<Schema> | undefined {
+  if (part === 'query') errors.push(...emptyFields(value));
   const parsed = schema.safeParse(value);
   if (!parsed.success) {
     errors.push(...inputErrors(part, parsed.error));
@@ -32,6 +33,17 @@ export function validatePart<Schema extends z.ZodType>(
     });
   }
   return parsed.data;
+}
+
+/** `?limit=` is a slip, and as a number it would count as 0. */
+function emptyFields(query: unknown): InputError[] {
+  if (typeof query !== 'object' || query === null) return [];
+  const empty = Object.entries(query).filter(([, value]) => typeof value === 'string' && value.trim() === '');
+  return empty.map(([name]) => ({
+    in: 'query',
+    pointer: pointerOf([name]),
+    message: 'Give it a value, or leave the field out.',
+  }));
 }
 
 export function throwIfInvalid(errors: readonly InputError[]): void {
@@ -72,9 +84,16 @@ function furthest(issues: readonly { readonly path: readonly PropertyKey[] }[]):
   return Math.max(0, ...issues.map((issue) => issue.path.length));
 }
 
-/** RFC 6901: `~` and `/` in a name are written `~0` and `~1`. */
+// An answer does not carry a name of a megabyte back.
+const longestName = 200;
+
+/** RFC 6901: `~` and `/` in a name are written `~0` and `~1`. An endless name is cut. */
 export function pointerOf(path: readonly PropertyKey[]): string {
-  return path.map((step) => `/${String(step).replaceAll('~', '~0').replaceAll('/', '~1')}`).join('');
+  return path.map((step) => `/${cut(String(step)).replaceAll('~', '~0').replaceAll('/', '~1')}`).join('');
+}
+
+function cut(name: string): string {
+  return name.length > longestName ? `${name.slice(0, longestName)}...` : name;
 }
 
 /** PostgreSQL stores neither NUL nor an unpaired surrogate. Returns the pointer of the first such text, or null. */

@@ -40,6 +40,8 @@ export function requireVersion(condition: VersionCondition | null, present: numb
   );
 }
 
+/** None where the header is no list of tags. */
 function tagsOf(header: string): string[] {
+  if (!/^\s*(?:W\/)?"[^"]*"(?:\s*,\s*(?:W\/)?"[^"]*")*\s*$/.test(header)) return [];
   return header.match(/(?:W\/)?"[^"]*"/g) ?? [];
 }

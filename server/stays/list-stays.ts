@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { Prisma } from '../db/generated/client.ts';
 import { id, instant } from '../http/fields.ts';
-import { decodeCursor, pageOf, pageQuery } from '../http/page.ts';
+import { decodeCursor, momentInCursor, pageOf, pageQuery } from '../http/page.ts';
 import type { Services } from '../services.ts';
 import { type StayDocument, stayDocument, stayStates } from './schema.ts';
 
@@ -19,7 +19,7 @@ export async function listStays(
   marinaId: string,
   { limit, cursor, state, from, until, needsBerth }: z.output<typeof stayListQuery>,
 ): Promise<{ readonly items: readonly StayDocument[]; readonly nextCursor: string | null }> {
-  const after = decodeCursor(cursor, z.tuple([z.int().min(-8.64e15).max(8.64e15), id]));
+  const after = decodeCursor(cursor, z.tuple([momentInCursor, id]));
   const [arrival, afterId] = after ?? [null, ''];
   const rows = await db.prisma.stay.findMany({
     where: {
