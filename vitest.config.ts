@@ -6,13 +6,21 @@ export default defineConfig({
     hookTimeout: 60_000,
     projects: [
       { extends: true, test: { name: 'core', include: ['test/core/**/*.test.ts', 'test/checks/**/*.test.ts'] } },
-      { extends: true, test: { name: 'server', include: ['test/server/**/*.test.ts', 'test/seed-demo/**/*.test.ts'] } },
+      {
+        extends: true,
+        test: {
+          name: 'server',
+          include: ['test/server/**/*.test.ts', 'test/seed-demo/**/*.test.ts'],
+          globalSetup: 'test/support/drop-databases.ts',
+        },
+      },
       // Real processes, raced and killed: one after the other, or they starve each other of the machine.
       {
         extends: true,
         test: {
           name: 'processes',
           include: ['test/processes/**/*.test.ts'],
+          globalSetup: 'test/support/drop-databases.ts',
           fileParallelism: false,
           testTimeout: 600_000,
           hookTimeout: 120_000,

@@ -42,7 +42,7 @@ interface Place {
 
 /** A new database on a PostgreSQL server, without migrations. */
 export async function createServerDatabase(serverUrl: string): Promise<Place> {
-  const name = `quaywatt_test_${randomBytes(6).toString('hex')}`;
+  const name = `${process.env.TEST_DATABASE_PREFIX ?? 'quaywatt_test_'}${randomBytes(6).toString('hex')}`;
   await onServer(serverUrl, `CREATE DATABASE ${name}`);
   const url = new URL(serverUrl);
   url.pathname = `/${name}`;
