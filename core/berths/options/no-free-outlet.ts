@@ -1,10 +1,11 @@
 import type { Finding } from '../../findings.ts';
 import type { Berth } from '../../inventory/inventory.ts';
+import type { UsedBy } from '../occupancy.ts';
 import type { ReachedOutlet } from './reached-outlets.ts';
 
-/** Why a berth has no outlet for the boat: none at all, or all of these in use. */
+/** Why a berth has no outlet for the boat: none at all, or all of these in use or out of service. */
 export function noFreeOutlet(
-  userOfOutlet: ReadonlyMap<string, string>,
+  userOfOutlet: ReadonlyMap<string, UsedBy>,
   berth: Berth,
   outlets: readonly ReachedOutlet[],
 ): Finding {
@@ -24,11 +25,26 @@ export function noFreeOutlet(
       mend: 'a boat that wants no power, or an outlet within reach',
     };
   }
-  const users = outlets.map(({ supply: { id, label } }) => `${label} by ${userOfOutlet.get(id) ?? 'somebody'}`);
+  const closed = outlets.filter(({ outlet }) => userOfOutlet.get(outlet.id)?.kind === 'outOfService');
+  const used = outlets.filter((reached) => !closed.includes(reached));
+  const userOf = ({ outlet }: ReachedOutlet) => userOfOutlet.get(outlet.id)?.label ?? 'unknown';
+  const users = [
+    ...used.map((reached) => `${reached.supply.label} is used by ${userOf(reached)}`),
+    ...closed.map((reached) => `${reached.supply.label} is out of service (${userOf(reached)})`),
+  ];
+  // Who waits for a scorched outlet to come free must not be sent to it: it has to be repaired.
+  const mends = [
+    ...(used.length === 0 ? [] : [`outlet ${labels(used)} free for the stay`]),
+    ...(closed.length === 0 ? [] : [`outlet ${labels(closed)} repaired and back in service`]),
+  ];
   return {
     ...base,
     rule: 'outlet.taken',
-    message: `Outlets of berth ${berth.label} are in use for part of the stay: ${users.join(', ')}.`,
-    mend: `outlet ${outlets.map(({ supply }) => supply.label).join(' or ')} free for the stay`,
+    message: `Berth ${berth.label} has no outlet free for all of the stay: ${users.join(', ')}.`,
+    mend: mends.join(', or '),
   };
+}
+
+function labels(outlets: readonly ReachedOutlet[]): string {
+  return outlets.map(({ supply }) => supply.label).join(' or ');
 }

@@ -2,7 +2,7 @@ import { prepareAdmission } from '../../electrical/demand/admission.ts';
 import type { Berth, Outlet } from '../../inventory/inventory.ts';
 import { configuration } from '../../standards/configurations.ts';
 import { type CordRule, cordRule } from '../cord-lengths.ts';
-import type { SpaceUse } from '../occupancy.ts';
+import type { SpaceUse, UsedBy } from '../occupancy.ts';
 import { type LowTide, lowestTide } from '../tide.ts';
 import { toldValue } from '../told-value.ts';
 import { type BoatDemand, prepareBoatDemand } from './demand-figures.ts';
@@ -22,7 +22,7 @@ export interface Prepared {
   readonly fitOf: (facts: BerthFacts) => RoomFit;
   readonly usesOfUnit: ReadonlyMap<string, readonly SpaceUse[]>;
   /** Who has an outlet at some moment of the stay, by outlet. */
-  readonly userOfOutlet: ReadonlyMap<string, string>;
+  readonly userOfOutlet: ReadonlyMap<string, UsedBy>;
   /** With what the boat says it draws, where it says so. */
   readonly demand: BoatDemand;
   readonly hookUps: HookUpSearch;
@@ -35,9 +35,9 @@ export function prepare(question: OptionsQuestion): Prepared {
   const { index, boat, period, occupiedUntil, spaceUses, outletUses } = question;
   const { settings } = index.inventory;
   const kept = { from: period.from, until: occupiedUntil };
-  const userOfOutlet = new Map<string, string>();
+  const userOfOutlet = new Map<string, UsedBy>();
   for (const use of outletUses) {
-    if (use.from < occupiedUntil && period.from < use.until) userOfOutlet.set(use.outletId, use.by.label);
+    if (use.from < occupiedUntil && period.from < use.until) userOfOutlet.set(use.outletId, use.by);
   }
   const lowTide = lowestTide(question.localDays, settings);
   const admission = prepareAdmission(index, question.practice, outletUses, kept);
