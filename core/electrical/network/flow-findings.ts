@@ -15,13 +15,6 @@ const ranges = {
   },
 } as const;
 
-const dropSource: Source = { title: 'NFPA 70, informational notes to 210.19 and 215.2', fromMemory: false };
-const dropAdvice = {
-  feeder: { most: 0.03, what: 'Its feeder' },
-  branchCircuit: { most: 0.03, what: 'Its branch circuit' },
-  both: { most: 0.05, what: 'Feeder and branch circuit together' },
-} as const;
-
 /** Volts outside the range at an outlet, or null within it. */
 export function rangeFinding(
   outlet: Subject,
@@ -47,23 +40,6 @@ export function rangeFinding(
         ? 'Motors run hot and may not start there: put less load on its feeder, or have a thicker one sized.'
         : 'Have its neutral and the taps of its transformer checked before anything is plugged in.'
     }`,
-  };
-}
-
-/** A drop beyond what is advised, or null within it. */
-export function dropFinding(subject: Subject, part: keyof typeof dropAdvice, dropShare: number): Finding | null {
-  const { most, what } = dropAdvice[part];
-  if (dropShare <= most) return null;
-  const percent = Math.round(dropShare * 1000) / 10;
-  return {
-    rule: 'power.drop',
-    level: 'note',
-    subject,
-    actual: percent,
-    limit: 100 * most,
-    unit: '%',
-    source: citation(dropSource),
-    message: `${what} drops ${percent} % of the volts on the way to ${subject.label}, more than the advised ${100 * most} %. The advice is no rule: have a thicker conductor sized when it is next replaced.`,
   };
 }
 

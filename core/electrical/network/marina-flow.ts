@@ -1,17 +1,18 @@
 import { type Finding, gravestFirst, type Subject } from '../../findings.ts';
 import { equipmentSubject, judgement, outletSubject } from '../../inventory/checks/check.ts';
 import type { InventoryIndex } from '../../inventory/index-inventory.ts';
-import type { Equipment, Outlet } from '../../inventory/inventory.ts';
-import { startsSupply } from '../../inventory/supplies.ts';
+import type { Equipment } from '../../inventory/inventory.ts';
 import { magnitude } from '../complex.ts';
 import { solvePowerFlow } from '../power-flow/power-flow.ts';
 import type { PowerFlowProblem } from '../power-flow/problems.ts';
-import { type CurrentFlow, type PowerFlowSolution, type PowerTotals, voltageBetween } from '../power-flow/results.ts';
+import type { CurrentFlow, PowerFlowSolution, PowerTotals } from '../power-flow/results.ts';
 import { assumptionsInWords, type FlowAssumptions, usualAssumptions } from './assumptions.ts';
-import { dropFinding, overloadFinding, rangeFinding } from './flow-findings.ts';
+import { dropFindings } from './drop-findings.ts';
+import { overloadFinding, rangeFinding } from './flow-findings.ts';
 import { type MarinaNetwork, marinaNetwork, type NetworkPlace } from './marina-network.ts';
 import type { OutletLoad } from './outlet-loads.ts';
-import { names, nominalBetweenV, type Pole, pairsOf } from './terminals.ts';
+import { voltsOf } from './place-volts.ts';
+import { names, nominalBetweenV, pairsOf } from './terminals.ts';
 
 export interface MarinaFlow {
   readonly status: 'solved' | 'invalid' | 'singular' | 'notConverged';
@@ -136,11 +137,6 @@ function readPlace(place: NetworkPlace, built: MarinaNetwork, solution: PowerFlo
   return { assessment: built.incompleteServices.has(place.serviceId) ? 'atBest' : 'assessed', volts };
 }
 
-function voltsOf({ terminals }: NetworkPlace, a: Pole, b: Pole, solution: PowerFlowSolution): number | null {
-  const volts = voltageBetween(solution, terminals.get(a) ?? '', terminals.get(b) ?? '');
-  return volts && magnitude(volts);
-}
-
 function readPart(
   part: Equipment,
   built: MarinaNetwork,
@@ -209,44 +205,9 @@ function judge(
     for (const { between, voltageV, nominalV } of volts) {
       findings.push(rangeFinding(subject, between, voltageV, nominalV, frequencyHz));
     }
-    for (const [run, share] of dropsTo(outlet, place, index, built, solution)) {
-      findings.push(dropFinding(subject, run, share));
-    }
   }
-  return findings.filter((finding) => finding !== null);
-}
-
-/** Largest drop on the way to an outlet from where its supply starts, as a share of nominal volts. */
-function dropsTo(
-  outlet: Outlet,
-  place: NetworkPlace,
-  index: InventoryIndex,
-  built: MarinaNetwork,
-  solution: PowerFlowSolution,
-): (readonly ['feeder' | 'branchCircuit' | 'both', number])[] {
-  const path = index.pathOfOutlet.get(outlet.id) ?? [];
-  const start = path.find(startsSupply);
-  const top = start && built.parts.get(start.id);
-  const middlePart = path.find(({ kind }) => kind !== 'branchCircuit');
-  const middle = middlePart && built.parts.get(middlePart.id);
-  if (top === undefined || middle === undefined) return [];
-  const drops = { feeder: 0, branchCircuit: 0, both: 0 };
-  for (const [a, b] of pairsOf([...place.terminals.keys()])) {
-    const [lineA, lineB] = [place.poleOf.get(a) ?? a, place.poleOf.get(b) ?? b];
-    const nominalV = nominalBetweenV(place.system, lineA, lineB);
-    const topV = voltsOf(top, lineA, lineB, solution);
-    const middleV = voltsOf(middle, lineA, lineB, solution);
-    const hereV = voltsOf(place, a, b, solution);
-    if (topV === null || middleV === null || hereV === null) continue;
-    drops.feeder = Math.max(drops.feeder, (topV - middleV) / nominalV);
-    drops.branchCircuit = Math.max(drops.branchCircuit, (middleV - hereV) / nominalV);
-    drops.both = Math.max(drops.both, (topV - hereV) / nominalV);
-  }
-  return [
-    ['feeder', drops.feeder],
-    ['branchCircuit', drops.branchCircuit],
-    ['both', drops.both],
-  ];
+  const known = outlets.filter(({ assessment }) => assessment !== 'notAssessed').map(({ outletId }) => outletId);
+  return [...findings.filter((finding) => finding !== null), ...dropFindings(index, built, solution, known)];
 }
 
 function unsolved(
