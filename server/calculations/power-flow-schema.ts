@@ -183,6 +183,7 @@ export const resultSchema = z
           'noSource',
           'deadLoad',
           'idealLoop',
+          'tooMeshed',
           'undetermined',
           'noReturnPath',
           'collapse',

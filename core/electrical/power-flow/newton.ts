@@ -4,7 +4,7 @@ import { type SparseLu, sparseLu } from './sparse-lu.ts';
 
 export type NewtonResult =
   | { readonly outcome: 'converged'; readonly unknowns: Float64Array; readonly iterations: number }
-  | { readonly outcome: 'singular'; readonly unknown: number }
+  | { readonly outcome: 'singular' | 'tooMeshed'; readonly unknown: number }
   | { readonly outcome: 'notConverged'; readonly worstLoad: number };
 
 /** Newton's method doubles its digits at each step: a case that needs more than this has no answer near its start. */
@@ -39,7 +39,7 @@ export function solveEquations(equations: Equations): NewtonResult {
 
   const highestV = highestGivenV(equations);
   const singular = solver.factor((at, out) => loadAsAdmittance(loads, at, highestV * highestV, faint, out));
-  if (singular !== null) return { outcome: 'singular', unknown: singular };
+  if (singular !== null) return singular;
   solver.solve(unknowns);
 
   const noLoad = unknowns.slice();
@@ -232,9 +232,11 @@ function highestSquare(loads: NonlinearLoads, unknowns: Float64Array): number {
   return highest;
 }
 
+type Unfactored = Extract<NewtonResult, { readonly outcome: 'singular' | 'tooMeshed' }>;
+
 interface BlockSolver {
-  /** Factors the linear equations with one block for each load; the unknown that stays open, or null. */
-  factor(blockOf: (load: number, out: Float64Array) => void): number | null;
+  /** Factors the linear equations with one block for each load; what keeps it from that, or null. */
+  factor(blockOf: (load: number, out: Float64Array) => void): Unfactored | null;
   solve(vector: Float64Array): void;
 }
 
@@ -268,7 +270,8 @@ function blockSolver({ pattern, linear, loads, order }: Equations): BlockSolver 
       if (lu?.refactor(values)) return null;
       lu = null;
       const chosen = sparseLu(pattern, values, order);
-      if ('singularColumn' in chosen) return chosen.singularColumn;
+      if ('singularColumn' in chosen) return { outcome: 'singular', unknown: chosen.singularColumn };
+      if ('tooMeshedColumn' in chosen) return { outcome: 'tooMeshed', unknown: chosen.tooMeshedColumn };
       lu = chosen;
       return null;
     },

@@ -37,6 +37,8 @@ export function solvePowerFlow(network: PowerFlowNetwork): PowerFlowResult {
       return readSolution(network, topology, equations, result.unknowns, result.iterations);
     case 'singular':
       return { status: 'singular', problems: [undetermined(ownerOf(network, topology, equations, result.unknown))] };
+    case 'tooMeshed':
+      return { status: 'invalid', problems: [tooMeshed(ownerOf(network, topology, equations, result.unknown))] };
     case 'notConverged': {
       const load = equations.loads.elements[result.worstLoad];
       return { status: 'notConverged', problems: load === undefined ? [] : [collapse(network, topology, load)] };
@@ -44,7 +46,21 @@ export function solvePowerFlow(network: PowerFlowNetwork): PowerFlowResult {
   }
 }
 
-function undetermined(owner: { readonly elementId: string } | { readonly terminal: string }): PowerFlowProblem {
+type Owner = { readonly elementId: string } | { readonly terminal: string };
+
+function tooMeshed(owner: Owner): PowerFlowProblem {
+  const elementId = 'elementId' in owner ? owner.elementId : null;
+  const terminal = 'terminal' in owner ? owner.terminal : null;
+  const where = elementId === null ? `terminal "${terminal}"` : `"${elementId}"`;
+  return {
+    reason: 'tooMeshed',
+    elementId,
+    terminal,
+    message: `Too many rings meet near ${where} to be solved here: open most of them, or solve the network in parts.`,
+  };
+}
+
+function undetermined(owner: Owner): PowerFlowProblem {
   const elementId = 'elementId' in owner ? owner.elementId : null;
   const terminal = 'terminal' in owner ? owner.terminal : null;
   return {

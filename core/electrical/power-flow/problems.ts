@@ -16,6 +16,8 @@ export type PowerFlowReason =
   | 'deadLoad'
   /** Ideal links or sources in a ring: how the current divides, or which voltage holds, is not defined. */
   | 'idealLoop'
+  /** So many rings that the work would know no bounds. */
+  | 'tooMeshed'
   /** The equations do not settle the volts or amperes of this part. */
   | 'undetermined'
   /** A load whose two ends are joined through itself alone. */

@@ -13,6 +13,16 @@ export interface SingularColumn {
   readonly singularColumn: number;
 }
 
+export interface TooMeshedColumn {
+  readonly tooMeshedColumn: number;
+}
+
+/**
+ * Most products of blocks in one factorization: a tree needs some tens for each unknown, whatever its size, and every
+ * network of some two hundred unknowns stays within the first figure. Beyond, the work would grow with the cube.
+ */
+const mostProducts = { ofAny: 5e6, ofEachUnknown: 300 };
+
 /** The preferred row is the pivot unless it is smaller than this part of its column's largest entry. */
 const threshold = 0.1;
 /** The least determinant of a pivot as a part of its size squared; a complex number has 0.125 or more. */
@@ -30,8 +40,9 @@ export function sparseLu(
   pattern: SparsePattern,
   values: Float64Array,
   { columnOfStep, preferredRow }: EliminationOrder,
-): SparseLu | SingularColumn {
+): SparseLu | SingularColumn | TooMeshedColumn {
   const { size, columnStart, row } = pattern;
+  let productsLeft = mostProducts.ofAny + mostProducts.ofEachUnknown * size;
   const lowerStart = new Int32Array(size + 1);
   const upperStart = new Int32Array(size + 1);
   let lowerRow = new Int32Array(row.length + 8);
@@ -177,11 +188,13 @@ export function sparseLu(
     }
     for (let at = reachTop; at < size; at++) {
       const earlier = reach[at] as number;
+      productsLeft -= (lowerStart[earlier + 1] as number) - (lowerStart[earlier] as number);
       upperStep[uppers] = earlier;
       applyStep(earlier, uppers++);
       clear(4 * (rowOfStep[earlier] as number));
     }
     upperStart[step + 1] = uppers;
+    if (productsLeft < 0) return { tooMeshedColumn: column };
 
     let largest = 0;
     let pivot = -1;

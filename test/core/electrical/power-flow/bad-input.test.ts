@@ -146,6 +146,14 @@ describe('a network that has no answer says which part and why', () => {
     expect(problemOf(source('a'), wire('a', 'b', ohm))).toEqual(['invalid', 'badValue', 'a-b', null]);
   });
 
+  test('rings without end: every terminal of many joined to every other', () => {
+    const terminals = Array.from({ length: 60 }, (_, at) => `t${at}`);
+    const mesh = terminals.flatMap((from, at) => terminals.slice(at + 1).map((to) => wire(from, to)));
+    const result = solvePowerFlow({ elements: [source('t0'), ...mesh] });
+    expect(result).toMatchObject({ status: 'invalid', problems: [{ reason: 'tooMeshed' }] });
+    expect(result.status !== 'solved' && result.problems[0]?.message).toMatch(/^Too many rings meet near .t\d+/);
+  });
+
   test('two elements of one id', () => {
     expect(problemOf(source('a'), wire('a', 'b'), wire('a', 'b')).slice(0, 3)).toEqual([
       'invalid',
