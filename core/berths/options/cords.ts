@@ -11,7 +11,8 @@ import type { MetreRange } from '../metres.ts';
 import { judgeReach } from '../reach.ts';
 import { addDoubt, type Doubt, doubtOf, noDoubt } from './doubt.ts';
 import type { CordNeeded } from './options.ts';
-import type { Prepared } from './prepare.ts';
+import type { Feed } from './power-way.ts';
+import type { Prepared } from './prepared.ts';
 import type { BerthFacts, ReachedOutlet } from './reached-outlets.ts';
 
 /** Where the boat would lie: what decides how far its inlets are from the outlets. */
@@ -19,12 +20,6 @@ export interface Lying {
   readonly facts: BerthFacts;
   readonly orientation: Orientation;
   readonly place: MetreRange | null;
-}
-
-/** What feeds one inlet: places in the list of outlets taken. */
-export interface Feed {
-  readonly inletId: string;
-  readonly places: readonly number[];
 }
 
 export interface MeasuredCord {

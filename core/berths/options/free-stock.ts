@@ -1,4 +1,4 @@
-import type { AvailableAdapter } from '../../electrical/hook-up/search-hook-ups.ts';
+import type { AvailableAdapter } from '../../electrical/hook-up/available-adapter.ts';
 import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import { overlaps, type Period } from '../../periods.ts';
 import type { StockUse } from '../occupancy.ts';

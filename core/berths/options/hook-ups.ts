@@ -1,10 +1,4 @@
-import {
-  adaptersAboard,
-  inletsUnknown,
-  isWorthBringing,
-  nothingMates,
-  withAnyAdapter,
-} from '../../electrical/hook-up/find-hook-ups.ts';
+import { adaptersAboard, inletsUnknown, nothingMates, withAnyAdapter } from '../../electrical/hook-up/find-hook-ups.ts';
 import { gravityOf } from '../../electrical/hook-up/grades.ts';
 import type { HookUp, JudgedHookUp } from '../../electrical/hook-up/hook-up.ts';
 import { judgeByClass, nameOutlets, outletIdsOf, placeOf } from '../../electrical/hook-up/hook-up-classes.ts';
@@ -18,11 +12,11 @@ import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { adapterKinds } from '../../standards/adapter-kinds.ts';
 import { configuration } from '../../standards/configurations.ts';
-import type { Feed } from './cords.ts';
 import { type Doubt, doubtOf } from './doubt.ts';
 import { freeStock } from './free-stock.ts';
 import { once } from './once.ts';
 import type { OptionsQuestion } from './options.ts';
+import type { Feed } from './power-way.ts';
 import type { ReachedOutlet } from './reached-outlets.ts';
 import { toldBoat } from './told-boat.ts';
 
@@ -42,7 +36,7 @@ export interface HookUpsFound {
   readonly none: readonly Finding[];
 }
 
-/** A hook-up for outlets like these: its gravest word is known, the others when it is judged. */
+/** A hook-up for outlets like these: how grave it is at least is known, the rest when it is judged. */
 export interface LikeHookUp {
   /** For each of its outlets the group to take one from. */
   readonly groups: readonly number[];
@@ -57,14 +51,12 @@ export interface LikeHookUp {
 export interface LikeJudged {
   readonly doubt: Doubt;
   readonly feeds: readonly Feed[];
-  /** Whether nothing but a missing adapter refuses it. */
-  readonly isOnlyToBring: boolean;
   /** The judgement with the names of the very outlets taken. */
   readonly named: (outlets: readonly ReachedOutlet[]) => JudgedHookUp;
 }
 
 const mostWays = 32;
-const mostToBring = 4;
+const mostToBring = 16;
 
 /** Hook-ups for one boat, searched once for each class of like outlets. */
 export function prepareHookUps(question: OptionsQuestion): HookUpSearch {
@@ -133,13 +125,11 @@ function classSearch(facts: SearchFacts, judge: HookUpSearch['judge']) {
         graded,
         taken,
         places.map((place) => groups[place] ?? -1),
+        boat.adapterKindIds === null ? gravityOf.unconfirmed : gravityOf.refused,
         once(() => likeJudged(judgeLike(graded.hookUp, taken))),
       );
     };
-    const toBring = once(() => {
-      const ways = withAny().best(outlets, mostToBring).ways.map(wayOf);
-      return ways.filter(({ judged }) => judged().isOnlyToBring);
-    });
+    const toBring = once(() => withAny().shortest(outlets, mostToBring).map(wayOf));
     const { best, partial } = atHand.all(outlets, mostWays);
     const isFed = best.some(({ gravity }) => gravity < gravityOf.refused);
     const found = best.map(wayOf);
@@ -156,16 +146,19 @@ function likeHookUp(
   { hookUp: { adapters, joints }, gravity }: GradedHookUp,
   taken: readonly SupplyOutlet[],
   groups: readonly number[],
+  ofMissingAdapter: number,
   judged: () => LikeJudged,
 ): LikeHookUp {
+  const adaptersToBring = adapters.filter(({ from }) => from === 'toBring').length;
   let outletLeftA = 0;
   for (const { configurationId } of taken) outletLeftA += ratedA(configurationId);
   for (const { to } of joints) if (to.kind === 'inlet') outletLeftA -= ratedA(to.configurationId);
   return {
     groups,
-    gravity,
+    // The search takes every piece for one at hand.
+    gravity: adaptersToBring === 0 ? gravity : Math.max(gravity, ofMissingAdapter),
     adapters: adapters.length,
-    adaptersToBring: adapters.filter(({ from }) => from === 'toBring').length,
+    adaptersToBring,
     outletLeftA: Math.max(0, outletLeftA),
     judged,
   };
@@ -178,7 +171,6 @@ function likeJudged(judged: JudgedHookUp): LikeJudged {
       inletId,
       places: [...new Set(legs.flatMap(({ outletId }) => (outletId === null ? [] : [placeOf(outletId)])))],
     })),
-    isOnlyToBring: isWorthBringing(judged),
     named: (outlets) =>
       nameOutlets(
         judged,

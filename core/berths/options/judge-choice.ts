@@ -3,7 +3,7 @@ import type { Berth, Orientation } from '../../inventory/inventory.ts';
 import type { MetreRange } from '../metres.ts';
 import { outletsAt } from './outlets-at.ts';
 import { chosenWay, powerWays } from './power-ways.ts';
-import type { Prepared } from './prepare.ts';
+import type { Prepared } from './prepared.ts';
 import {
   bestAt,
   type Candidate,

@@ -1,5 +1,5 @@
 import type { MetreRange } from '../metres.ts';
-import type { Prepared } from './prepare.ts';
+import type { Prepared } from './prepared.ts';
 import { type BerthFacts, inClassOrder, type ReachedOutlet } from './reached-outlets.ts';
 
 const mostAtPlace = 8;

@@ -1,52 +1,16 @@
-import type { AdmissionJudgement } from '../../electrical/demand/admission.ts';
 import type { HookUp, JudgedHookUp } from '../../electrical/hook-up/hook-up.ts';
 import type { Finding } from '../../findings.ts';
 import type { Berth } from '../../inventory/inventory.ts';
 import { configuration } from '../../standards/configurations.ts';
 import { toldValue } from '../told-value.ts';
 import { withOwners } from './chosen-adapters.ts';
-import type { Feed } from './cords.ts';
 import type { BoatDemand } from './demand-figures.ts';
 import { addDoubt, type Doubt, doubtOf, noDoubt, refusalsOf } from './doubt.ts';
 import type { HookUpSearch, HookUpsFound, LikeHookUp } from './hook-ups.ts';
 import { noFreeOutlet } from './no-free-outlet.ts';
-import type { Prepared } from './prepare.ts';
+import type { PowerWay, PowerWays, PowerWords } from './power-way.ts';
+import type { Prepared } from './prepared.ts';
 import type { BerthFacts, ReachedOutlet } from './reached-outlets.ts';
-
-/**
- * One way to power a boat from outlets of a kind, the same at all berths that have the like free: which of them it
- * takes is a choice of its own, and demand and cords are judged afterwards.
- */
-export interface PowerWay {
-  /** The least that the hook-up can bring. */
-  readonly least: Doubt;
-  readonly adapters: number;
-  readonly adaptersToBring: number;
-  /** Rating of the outlets beyond that of the inlets fed, A. */
-  readonly outletLeftA: number;
-  /** The outlets to take from those that are free, in the order to try. */
-  readonly choices: (free: readonly ReachedOutlet[]) => readonly (readonly ReachedOutlet[])[];
-  /** What the hook-up brings, and which of the outlets feed which inlet. */
-  readonly hookUp: () => { readonly doubt: Doubt; readonly feeds: readonly Feed[] };
-  /** By which the outlets load their feeders. */
-  readonly demand: BoatDemand;
-  /** Null where no hook-up can be told. */
-  readonly words: (outlets: readonly ReachedOutlet[]) => PowerWords;
-}
-
-export interface PowerWords {
-  readonly hookUp: JudgedHookUp | null;
-  readonly demand: AdmissionJudgement | null;
-  readonly findings: readonly Finding[];
-}
-
-export interface PowerWays {
-  readonly free: readonly ReachedOutlet[];
-  /** Never empty: where nothing is found, the one way says why. */
-  readonly first: readonly PowerWay[];
-  /** To be tried where all of these are refused. */
-  readonly more: () => readonly PowerWay[];
-}
 
 /** The ways to power the boat from these outlets (in class order), as the hook-up search orders them. */
 export function powerWays(prepared: Prepared, berth: Berth, outlets: readonly ReachedOutlet[]): PowerWays {

@@ -1,35 +1,18 @@
 import { prepareAdmission } from '../../electrical/demand/admission.ts';
-import type { Berth, Outlet } from '../../inventory/inventory.ts';
 import { configuration } from '../../standards/configurations.ts';
 import { type CordRule, cordRule } from '../cord-lengths.ts';
 import type { SpaceUse, UsedBy } from '../occupancy.ts';
-import { type LowTide, lowestTide } from '../tide.ts';
+import { lowestTide } from '../tide.ts';
 import { toldValue } from '../told-value.ts';
-import { type BoatDemand, prepareBoatDemand } from './demand-figures.ts';
-import { type HookUpSearch, prepareHookUps } from './hook-ups.ts';
+import { prepareBoatDemand } from './demand-figures.ts';
+import { prepareHookUps } from './hook-ups.ts';
 import { once } from './once.ts';
 import type { OptionsQuestion } from './options.ts';
-import { type PowerWay, prepareWays, withoutPower } from './power-ways.ts';
-import { type BerthFacts, berthFacts } from './reached-outlets.ts';
-import { prepareRoomFit, type RoomFit } from './room-fit.ts';
+import { prepareWays, withoutPower } from './power-ways.ts';
+import type { Prepared } from './prepared.ts';
+import { berthFacts } from './reached-outlets.ts';
+import { prepareRoomFit } from './room-fit.ts';
 import { prepareUnbalance } from './unbalance.ts';
-
-/** A question with everything that is the same for all berths, worked out once. */
-export interface Prepared {
-  readonly question: OptionsQuestion;
-  readonly lowTide: LowTide;
-  readonly factsOf: (berth: Berth) => BerthFacts;
-  readonly fitOf: (facts: BerthFacts) => RoomFit;
-  readonly usesOfUnit: ReadonlyMap<string, readonly SpaceUse[]>;
-  /** Who has an outlet at some moment of the stay, by outlet. */
-  readonly userOfOutlet: ReadonlyMap<string, UsedBy>;
-  /** With what the boat says it draws, where it says so. */
-  readonly demand: BoatDemand;
-  readonly hookUps: HookUpSearch;
-  readonly waysOf: ReturnType<typeof prepareWays>;
-  readonly withoutPower: () => readonly PowerWay[];
-  readonly cordRuleOf: (outlet: Outlet) => CordRule;
-}
 
 export function prepare(question: OptionsQuestion): Prepared {
   const { index, boat, period, occupiedUntil, spaceUses, outletUses } = question;

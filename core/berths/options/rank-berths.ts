@@ -6,8 +6,9 @@ import { addDoubt, type Doubt, isRefused, isSameDoubt, verdictOfDoubt } from './
 import { countUnmet, judgeWishes } from './judge-wishes.ts';
 import type { BerthOption } from './options.ts';
 import { outletsAt } from './outlets-at.ts';
-import { type PowerWay, type PowerWays, powerWays } from './power-ways.ts';
-import type { Prepared } from './prepare.ts';
+import type { PowerWay, PowerWays } from './power-way.ts';
+import { powerWays } from './power-ways.ts';
+import type { Prepared } from './prepared.ts';
 import type { BerthFacts, ReachedOutlet } from './reached-outlets.ts';
 import { type Place, roomIn } from './room.ts';
 import type { RoomFit } from './room-fit.ts';

@@ -4,7 +4,7 @@ import { type FacePlace, facePlaces } from '../face-placement.ts';
 import type { MetreRange } from '../metres.ts';
 import { toldValue } from '../told-value.ts';
 import { judgeSpace, spaceRules } from './judge-space.ts';
-import type { Prepared } from './prepare.ts';
+import type { Prepared } from './prepared.ts';
 import { nothingSaid, type Said, said } from './said.ts';
 
 export interface Place {

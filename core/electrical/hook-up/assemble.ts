@@ -1,7 +1,7 @@
+import type { AvailableAdapter } from './available-adapter.ts';
 import type { AdapterPool, Component } from './components.ts';
 import type { HookUp, PlacedAdapter, PowerSink, PowerSource } from './hook-up.ts';
 import type { LikeOutlets } from './like-outlets.ts';
-import type { AvailableAdapter } from './search-hook-ups.ts';
 
 const ownerOrder: readonly PlacedAdapter['from'][] = ['aboard', 'stock', 'toBring'];
 

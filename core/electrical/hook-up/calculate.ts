@@ -5,10 +5,10 @@ import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { adapterKinds } from '../../standards/adapter-kinds.ts';
 import type { LineName } from '../../standards/configuration.ts';
 import { supplySystem } from '../../standards/supply-systems.ts';
+import type { AvailableAdapter } from './available-adapter.ts';
 import { findHookUps } from './find-hook-ups.ts';
 import type { HookUp, HookUpBoat, JudgedHookUp } from './hook-up.ts';
 import { judgedHookUp } from './judge.ts';
-import type { AvailableAdapter } from './search-hook-ups.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
 /** An outlet as an engineer describes it for the calculator. Null is unknown. */

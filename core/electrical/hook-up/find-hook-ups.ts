@@ -1,9 +1,10 @@
 import type { Finding, Subject } from '../../findings.ts';
 import { adapterKinds } from '../../standards/adapter-kinds.ts';
+import type { AvailableAdapter } from './available-adapter.ts';
 import type { HookUpBoat, HookUpContext, JudgedHookUp } from './hook-up.ts';
 import { powerInlets } from './inlet-rules.ts';
 import { judgedHookUp } from './judge.ts';
-import { type AvailableAdapter, prepareHookUpSearch, type SearchFacts } from './search-hook-ups.ts';
+import { prepareHookUpSearch, type SearchFacts } from './search-hook-ups.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
 export interface HookUpRequest extends SearchFacts {
@@ -65,7 +66,7 @@ export function withAnyAdapter({ adapters, adapterKinds: own }: Pick<SearchFacts
 }
 
 /** Whether nothing but a missing adapter refuses a hook-up. */
-export function isWorthBringing({ findings }: Pick<JudgedHookUp, 'findings'>): boolean {
+function isWorthBringing({ findings }: Pick<JudgedHookUp, 'findings'>): boolean {
   return findings.every(({ level, rule }) => level !== 'refuse' || rule === 'hookup.adapterMissing');
 }
 

@@ -1,20 +1,13 @@
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { assemble } from './assemble.ts';
+import type { AvailableAdapter } from './available-adapter.ts';
 import { type Candidate, type Combination, combine, compareScores, type Score, undominated } from './combine.ts';
 import { type AdapterPool, enumerateComponents, mostAdaptersInRow, mostInlets } from './components.ts';
 import { gravityOf, prepareGrades } from './grades.ts';
-import type { HookUp, HookUpContext, PlacedAdapter } from './hook-up.ts';
+import type { HookUp, HookUpContext } from './hook-up.ts';
 import { powerInlets } from './inlet-rules.ts';
 import { groupLike, type LikeOutlets } from './like-outlets.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
-
-/** One entry of what may be used: aboard, or in the dock's stock and not lent. */
-export interface AvailableAdapter {
-  readonly kindId: string;
-  readonly from: PlacedAdapter['from'];
-  readonly stockId: string | null;
-  readonly quantity: number;
-}
 
 /** What a search depends on besides the outlets. */
 export interface SearchFacts extends Omit<HookUpContext, 'outlets'> {
@@ -27,7 +20,9 @@ export interface HookUpSearch {
    * after that refused ones. Of like outlets the first ones are named, and no way comes twice that differs in them alone.
    */
   readonly best: (outlets: readonly SupplyOutlet[], most: number) => FoundWays;
-  /** The same to go through all of them, with those that leave an inlet without power and are not refused. */
+  /** Those with the fewest adapters in a row that feed every power inlet and are not refused. */
+  readonly shortest: (outlets: readonly SupplyOutlet[], most: number) => readonly GradedHookUp[];
+  /** All of them to go through as `best` orders them, with those that leave an inlet without power and are not refused. */
   readonly all: (outlets: readonly SupplyOutlet[], most: number) => AllWays;
 }
 
@@ -113,6 +108,15 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
       const { candidates, truncated, full } = stages(groups, most);
       const ways = assembled(orElse(full, candidates, groups, most), groups);
       return { ways, truncated: truncated || given.length > mostOutlets };
+    },
+    shortest: (given, most) => {
+      const groups = groupLike(given.slice(0, mostOutlets));
+      for (let inRow = 0; inRow <= mostInRow; inRow++) {
+        const { candidates } = candidatesOf(groups, inRow);
+        const full = combined(usableOf(candidates), groups, most, false);
+        if (full.length > 0) return assembled(full, groups);
+      }
+      return [];
     },
     all: (given, most) => {
       const groups = groupLike(given.slice(0, mostOutlets));

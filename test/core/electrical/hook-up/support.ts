@@ -1,7 +1,7 @@
 import type { CordSet, Inlet } from '../../../../core/boats.ts';
+import type { AvailableAdapter } from '../../../../core/electrical/hook-up/available-adapter.ts';
 import type { HookUpRequest } from '../../../../core/electrical/hook-up/find-hook-ups.ts';
 import type { HookUp, HookUpBoat, HookUpContext } from '../../../../core/electrical/hook-up/hook-up.ts';
-import type { AvailableAdapter } from '../../../../core/electrical/hook-up/search-hook-ups.ts';
 import type { SupplyOutlet } from '../../../../core/electrical/hook-up/supply-outlet.ts';
 import type { Fact } from '../../../../core/facts.ts';
 import { adapterKinds } from '../../../../core/standards/adapter-kinds.ts';

@@ -1,0 +1,28 @@
+import type { Berth, Outlet } from '../../inventory/inventory.ts';
+import type { CordRule } from '../cord-lengths.ts';
+import type { SpaceUse, UsedBy } from '../occupancy.ts';
+import type { LowTide } from '../tide.ts';
+import type { BoatDemand } from './demand-figures.ts';
+import type { HookUpSearch, HookUpsFound } from './hook-ups.ts';
+import type { OptionsQuestion } from './options.ts';
+import type { PowerWay, PowerWays } from './power-way.ts';
+import type { BerthFacts } from './reached-outlets.ts';
+import type { RoomFit } from './room-fit.ts';
+
+/** A question with everything that is the same for all berths, worked out once. */
+export interface Prepared {
+  readonly question: OptionsQuestion;
+  readonly lowTide: LowTide;
+  readonly factsOf: (berth: Berth) => BerthFacts;
+  readonly fitOf: (facts: BerthFacts) => RoomFit;
+  readonly usesOfUnit: ReadonlyMap<string, readonly SpaceUse[]>;
+  /** Who has an outlet at some moment of the stay, by outlet. */
+  readonly userOfOutlet: ReadonlyMap<string, UsedBy>;
+  /** With what the boat says it draws, where it says so. */
+  readonly demand: BoatDemand;
+  readonly hookUps: HookUpSearch;
+  /** Ways of a class of outlets, made once for each. */
+  readonly waysOf: (found: HookUpsFound) => Pick<PowerWays, 'first' | 'more'>;
+  readonly withoutPower: () => readonly PowerWay[];
+  readonly cordRuleOf: (outlet: Outlet) => CordRule;
+}

@@ -1,0 +1,287 @@
+import { cordRule } from '../../core/berths/cord-lengths.ts';
+import { facePlaces } from '../../core/berths/face-placement.ts';
+import { fitWaste, judgeFit } from '../../core/berths/fit.ts';
+import { measureReach, type ReachMeasure } from '../../core/berths/measure-reach.ts';
+import type { MetreRange } from '../../core/berths/metres.ts';
+import { doubtOf } from '../../core/berths/options/doubt.ts';
+import type { OptionsQuestion } from '../../core/berths/options/options.ts';
+import { compareScores, type Score, scoreOf } from '../../core/berths/options/score.ts';
+import { toldBoat } from '../../core/berths/options/told-boat.ts';
+import { judgeReach } from '../../core/berths/reach.ts';
+import { lowestTide } from '../../core/berths/tide.ts';
+import { toldValue } from '../../core/berths/told-value.ts';
+import { type Admission, prepareAdmission } from '../../core/electrical/demand/admission.ts';
+import { loadModel } from '../../core/electrical/demand/load-model.ts';
+import { findHookUps, type HookUpRequest, hookUpToBring } from '../../core/electrical/hook-up/find-hook-ups.ts';
+import type { JudgedHookUp } from '../../core/electrical/hook-up/hook-up.ts';
+import { supplyOutlet } from '../../core/electrical/hook-up/supply-outlet.ts';
+import type { Finding, Verdict } from '../../core/findings.ts';
+import { verdictOf } from '../../core/findings.ts';
+import type { Berth, Orientation, Outlet } from '../../core/inventory/inventory.ts';
+import { adapterKinds } from '../../core/standards/adapter-kinds.ts';
+import { configuration } from '../../core/standards/configurations.ts';
+
+export interface NaiveOption {
+  readonly berthId: string;
+  readonly verdict: Verdict;
+  readonly score: Score;
+}
+
+interface Power {
+  readonly hookUp: JudgedHookUp | null;
+  readonly outlets: readonly Outlet[];
+  readonly findings: readonly Finding[];
+  readonly statedVa: number | null;
+}
+
+/**
+ * Berth options the plain way, to hold the quick way to: for every berth every place, every orientation and every order
+ * of every set of free outlets, all hook-ups that a search of these outlets alone finds, each judged whole; the best
+ * score wins. Refused ways count only where nothing else is.
+ */
+export function naiveOptions(question: OptionsQuestion): NaiveOption[] {
+  const { index, practice, outletUses, period, occupiedUntil } = question;
+  const admission = prepareAdmission(index, practice, outletUses, { from: period.from, until: occupiedUntil });
+  return question.index.inventory.berths.map((berth) => {
+    const places = placesIn(question, berth);
+    const waysOf = (found: readonly Power[]) =>
+      places.flatMap((place) =>
+        found.flatMap((power) =>
+          berth.orientations.map((orientation) => judged(question, admission, berth, place, orientation, power)),
+        ),
+      );
+    if (places.length === 0) return { berthId: berth.id, verdict: 'refused', score: [] };
+    const usual = waysOf(powers(question, berth, 'usual'));
+    const best = bestOf(usual);
+    if (best !== null && best.verdict !== 'refused') return best;
+    const others = waysOf(powers(question, berth, 'others'));
+    return bestOf([...usual, ...others]) ?? { berthId: berth.id, verdict: 'refused', score: [] };
+  });
+}
+
+function bestOf(options: readonly NaiveOption[]): NaiveOption | null {
+  return [...options].sort((a, b) => compareScores(a.score, b.score))[0] ?? null;
+}
+
+interface NaivePlace {
+  readonly metres: MetreRange | null;
+  readonly cutOffM: number;
+}
+
+function placesIn(question: OptionsQuestion, berth: Berth): NaivePlace[] {
+  const { index, boat, period, occupiedUntil } = question;
+  const uses = question.spaceUses.filter(
+    (use) => berth.unitIds.includes(use.unitId) && use.from < occupiedUntil && period.from < use.until,
+  );
+  if (berth.faceFromM === null || berth.faceUntilM === null)
+    return uses.length > 0 ? [] : [{ metres: null, cutOffM: 0 }];
+  const lengthM = toldValue(boat.lengthOverallM);
+  if (lengthM === null) return [];
+  const inletsM = boat.inlets.flatMap(({ fromBowM }) => toldValue(fromBowM) ?? []);
+  return facePlaces({
+    berth: { fromM: berth.faceFromM, untilM: berth.faceUntilM },
+    lengthM,
+    clearanceM: index.inventory.settings.beamClearanceM,
+    uses,
+    outletsAtM: berth.reaches.flatMap(({ outletId, alongM }) =>
+      alongM === null || isTaken(question, outletId) ? [] : [alongM],
+    ),
+    inletsFromLowEndM: inletsM.flatMap((m) => berth.orientations.map((way) => (way === 'bowIn' ? lengthM - m : m))),
+  }).map(({ fromM, untilM, cutOffM }) => ({ metres: { fromM, untilM }, cutOffM }));
+}
+
+function isTaken({ outletUses, period, occupiedUntil }: OptionsQuestion, outletId: string): boolean {
+  return outletUses.some((use) => use.outletId === outletId && use.from < occupiedUntil && period.from < use.until);
+}
+
+/** `usual`: the hook-ups a search puts first. `others`: those that leave an inlet out, or need an adapter brought. */
+function powers(question: OptionsQuestion, berth: Berth, which: 'usual' | 'others'): Power[] {
+  const { index, period, occupiedUntil } = question;
+  const { settings } = index.inventory;
+  const boat = toldBoat(question.boat);
+  const statedVa = toldValue(boat.statedLoadVa);
+  const request = (outlets: readonly Outlet[]): HookUpRequest => ({
+    boat,
+    outlets: outlets.map((outlet) => supplyOutlet(index, outlet)),
+    adapters: [
+      ...(boat.adapterKindIds?.value ?? []).map((kindId) => {
+        return { kindId, from: 'aboard' as const, stockId: null, quantity: 1 };
+      }),
+      ...index.inventory.adapterStock.map(({ id, adapterKindId, quantity }) => {
+        const out = question.stockUses.filter(
+          (use) => use.stockId === id && use.from < occupiedUntil && period.from < use.until,
+        );
+        const left = quantity - out.reduce((sum, use) => sum + use.quantity, 0);
+        return { kindId: adapterKindId, from: 'stock' as const, stockId: id, quantity: Math.max(0, left) };
+      }),
+    ],
+    adapterKinds: new Map([...adapterKinds, ...index.inventory.adapterKinds].map((kind) => [kind.id, kind])),
+    refuseCordBelowBreaker: settings.refuseCordBelowBreaker,
+    most: 500,
+  });
+  if (boat.wantsPower?.value === false) {
+    const [hookUp] = findHookUps(request([])).hookUps;
+    return which === 'usual' && hookUp !== undefined
+      ? [{ hookUp, outlets: [], findings: hookUp.findings, statedVa }]
+      : [];
+  }
+  const free = berth.reaches
+    .flatMap(({ outletId }) => index.outlets.get(outletId) ?? [])
+    .filter(
+      ({ id, configurationId }) => !isTaken(question, id) && configuration(configurationId)?.shorePower !== false,
+    );
+  if (free.length === 0) {
+    const none: Finding = {
+      rule: 'outlet.none',
+      level: 'refuse',
+      subject: { kind: 'berth', id: berth.id, label: berth.label },
+      actual: 0,
+      limit: 1,
+      unit: 'outlet',
+      source: 'none',
+      message: 'none',
+    };
+    return which === 'usual' ? [{ hookUp: null, outlets: [], findings: [none], statedVa }] : [];
+  }
+  const whole = findHookUps(request(free));
+  if (whole.hookUps.length === 0 && whole.findings.every(({ level }) => level === 'confirm')) {
+    const largestA = Math.max(...free.map(ratedA));
+    if (which === 'others') return [];
+    return free
+      .filter((outlet) => ratedA(outlet) === largestA)
+      .map((outlet) => ({ hookUp: null, outlets: [outlet], findings: whole.findings, statedVa: null }));
+  }
+  const isFull = ({ findings }: JudgedHookUp) => !findings.some(({ rule }) => rule === 'hookup.inletUnfed');
+  const found: Power[] = [];
+  for (const outlets of orders(free, 3)) {
+    const asked = request(outlets);
+    const { hookUps } = findHookUps(asked);
+    // The order of outlets matters for who gets which, hardly for what to bring.
+    const isFirstOrder = outlets.every(
+      (outlet, i) => i === 0 || free.indexOf(outlet) > free.indexOf(outlets[i - 1] ?? outlet),
+    );
+    const bring = which === 'others' && isFirstOrder ? hookUpToBring({ ...asked, most: 1 }) : null;
+    const wanted =
+      which === 'usual'
+        ? hookUps.filter((each) => each.verdict !== 'refused' && isFull(each))
+        : [
+            ...hookUps.filter((each) => each.verdict === 'refused' || !isFull(each)),
+            ...(bring === null ? [] : [bring]),
+          ];
+    for (const hookUp of wanted) {
+      const taken = hookUp.outletIds.flatMap((id) => index.outlets.get(id) ?? []);
+      found.push({ hookUp, outlets: taken, findings: hookUp.findings, statedVa });
+    }
+  }
+  return found;
+}
+
+function judged(
+  question: OptionsQuestion,
+  admission: Admission,
+  berth: Berth,
+  place: NaivePlace,
+  orientation: Orientation,
+  power: Power,
+): NaiveOption {
+  const { index, boat, wishes } = question;
+  const { settings } = index.inventory;
+  const dock = index.docks.get(index.spaceUnits.get(berth.unitIds[0] ?? '')?.dockId ?? '');
+  if (dock === undefined) throw new Error('no dock');
+  const ids = power.outlets.map(({ id }) => id);
+  const demand = ids.length === 0 ? null : admission.judge(ids, power.statedVa);
+
+  const ofCords: Finding[] = [];
+  for (const { inletId, legs } of power.hookUp?.inlets ?? []) {
+    const inlet = boat.inlets.find(({ id }) => id === inletId) ?? null;
+    let farthest: { measure: ReachMeasure; findings: readonly Finding[] } | null = null;
+    for (const outletId of new Set(legs.flatMap((leg) => leg.outletId ?? []))) {
+      const outlet = index.outlets.get(outletId);
+      const reach = berth.reaches.find((each) => each.outletId === outletId);
+      if (outlet === undefined || reach === undefined) throw new Error('out of reach');
+      const cords = cordRule(configuration(outlet.configurationId)?.family ?? 'marina', settings);
+      const asked = { boat, inlet, berth, reach, outlet, cords, dock, orientation, place: place.metres, settings };
+      const measure = measureReach(asked);
+      const { way } = measure;
+      const before = farthest?.measure.way;
+      const isFarther =
+        before === undefined || way.mostM > before.mostM || (way.mostM === before.mostM && way.leastM > before.leastM);
+      if (isFarther) farthest = { measure, findings: judgeReach(asked).findings };
+    }
+    ofCords.push(...(farthest?.findings ?? []));
+  }
+
+  const findings = [
+    ...judgeFit(boat, berth, lowestTide(question.localDays, settings), settings),
+    ...power.findings,
+    ...(demand?.findings ?? []),
+    ...ofCords,
+  ];
+  const { lengthLeftM, beamLeftM } = fitWaste(boat, berth);
+  const inletsA = (power.hookUp?.inlets ?? []).reduce(
+    (sum, { configurationId }) => sum + (configuration(configurationId)?.ratedA ?? 0),
+    0,
+  );
+  const adapters = power.hookUp?.hookUp.adapters ?? [];
+  const doubt = doubtOf(findings);
+  const outletsA = power.outlets.reduce((sum, outlet) => sum + ratedA(outlet), 0);
+  const unmet = [
+    wishes.berthId !== null && wishes.berthId !== berth.id,
+    wishes.dockId !== null && wishes.dockId !== dock.id,
+    wishes.orientation !== null && wishes.orientation !== orientation,
+    wishes.mooring !== null && wishes.mooring !== dock.kind,
+  ].filter((each) => each).length;
+  const score = scoreOf(
+    {
+      ...doubt,
+      units: berth.unitIds.length,
+      adaptersToBring: adapters.filter(({ from }) => from === 'toBring').length,
+      adapters: adapters.length,
+      roomLeftM:
+        (lengthLeftM ?? 1_000 + (berth.lengthM ?? 0)) + (beamLeftM ?? 1_000 + (berth.beamM ?? 0)) + place.cutOffM,
+      outletLeftA: power.hookUp === null ? 0 : Math.max(0, outletsA - inletsA),
+    },
+    doubt,
+    { doubt, marginShare: demand?.tightest?.marginShare ?? null, unbalanceA: unbalanceA(question, power.outlets) },
+    unmet,
+  );
+  return { berthId: berth.id, verdict: verdictOf(findings), score };
+}
+
+function ratedA(outlet: Outlet): number {
+  return configuration(outlet.configurationId)?.ratedA ?? 0;
+}
+
+/** Greatest less smallest line on the feeder of any of these outlets, with everything on it in use. */
+function unbalanceA({ index, outletUses }: OptionsQuestion, outlets: readonly Outlet[]): number {
+  const model = loadModel(index);
+  const used = outletUses.flatMap(({ outletId, by }) => {
+    const outlet = index.outlets.get(outletId);
+    return outlet === undefined || by.kind === 'outOfService' ? [] : [outlet];
+  });
+  const feederOf = (outlet: Outlet) => index.pathOfOutlet.get(outlet.id)?.[0];
+  const spreads = outlets.map((outlet) => {
+    const feeder = feederOf(outlet);
+    if (feeder === undefined) return 0;
+    const lines = feeder.lines ?? index.systemOfEquipment.get(feeder.id)?.lines.map(({ name }) => name) ?? [];
+    const sums = lines.map((line) =>
+      [...used, ...outlets]
+        .filter((each) => feederOf(each) === feeder)
+        .reduce((sum, each) => sum + (model.outletLoad(each).rating?.lineA[line] ?? 0), 0),
+    );
+    return sums.length < 2 ? 0 : Math.max(...sums) - Math.min(...sums);
+  });
+  return Math.max(0, ...spreads);
+}
+
+/** Every order of every set of one to `most` of the items. */
+function orders<T>(items: readonly T[], most: number): T[][] {
+  const found: T[][] = [];
+  const extend = (chosen: readonly T[]) => {
+    if (chosen.length > 0) found.push([...chosen]);
+    if (chosen.length === most) return;
+    for (const item of items) if (!chosen.includes(item)) extend([...chosen, item]);
+  };
+  extend([]);
+  return found;
+}
