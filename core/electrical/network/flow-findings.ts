@@ -18,9 +18,7 @@ const ranges = {
 /** Volts outside the range at an outlet, or null within it. */
 export function rangeFinding(
   outlet: Subject,
-  between: string,
-  voltageV: number,
-  nominalV: number,
+  { between, voltageV, nominalV }: { between: string; voltageV: number; nominalV: number },
   frequencyHz: 50 | 60,
 ): Finding | null {
   const { least, most, source } = ranges[frequencyHz];
@@ -43,14 +41,16 @@ export function rangeFinding(
   };
 }
 
+/** A load of just what is rated is no overload. */
+const rounding = 1e-9;
+
 /** Amperes beyond what a conductor, breaker or winding may carry, or null within it. */
 export function overloadFinding(
   subject: Subject,
-  name: string,
-  currentA: number,
-  loading: number | null,
+  flow: { readonly name: string; readonly currentA: number; readonly loading: number | null } | null,
 ): Finding | null {
-  if (loading === null || loading <= 1) return null;
+  if (flow === null || flow.loading === null || flow.loading <= 1 + rounding) return null;
+  const { name, currentA, loading } = flow;
   const limitA = currentA / loading;
   return {
     rule: 'power.overload',

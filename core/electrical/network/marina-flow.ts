@@ -181,6 +181,10 @@ function worstOf(outlets: readonly OutletFlow[]): MarinaFlow['worst'] {
   return worst;
 }
 
+function mostLoaded(currents: readonly FlowCurrent[]): FlowCurrent | null {
+  return currents.reduce<FlowCurrent | null>((a, b) => ((b.loading ?? 0) > (a?.loading ?? 0) ? b : a), null);
+}
+
 function judge(
   index: InventoryIndex,
   built: MarinaNetwork,
@@ -192,18 +196,19 @@ function judge(
   for (const { equipmentId, currents } of parts) {
     const part = index.equipment.get(equipmentId);
     if (part === undefined) continue;
-    const worst = currents.reduce<FlowCurrent | null>((a, b) => ((b.loading ?? 0) > (a?.loading ?? 0) ? b : a), null);
-    if (worst !== null)
-      findings.push(overloadFinding(equipmentSubject(part), worst.name, worst.currentA, worst.loading));
+    findings.push(overloadFinding(equipmentSubject(part), mostLoaded(currents)));
   }
-  for (const { outletId, volts } of outlets) {
+  for (const { outletId, volts, currents } of outlets) {
     const outlet = index.outlets.get(outletId);
     const place = built.outlets.get(outletId);
     if (outlet === undefined || place === undefined || volts.length === 0) continue;
     const subject = outletSubject(outlet, index);
-    const frequencyHz = place.system.frequencyHz;
-    for (const { between, voltageV, nominalV } of volts) {
-      findings.push(rangeFinding(subject, between, voltageV, nominalV, frequencyHz));
+    findings.push(overloadFinding(subject, mostLoaded(currents)));
+    const shares = volts.map(({ voltageV, nominalV }) => voltageV / nominalV);
+    for (const share of new Set([Math.min(...shares), Math.max(...shares)])) {
+      const pair = volts[shares.indexOf(share)];
+      if (pair === undefined) continue;
+      findings.push(rangeFinding(subject, pair, place.system.frequencyHz));
     }
   }
   const known = outlets.filter(({ assessment }) => assessment !== 'notAssessed').map(({ outletId }) => outletId);

@@ -240,7 +240,8 @@ export function marinaNetwork(
   for (const part of parentsFirst(index)) addPart(part);
   for (const outlet of inventory.outlets) addOutlet(outlet);
   for (const load of loads) {
-    const { outletId, model = 'constantPower', powerFactor = assumed.powerFactor } = load;
+    const { outletId, powerFactor = assumed.powerFactor } = load;
+    const model = load.model ?? (load.demand.basis === 'rated' ? 'constantCurrent' : 'constantPower');
     const outlet = index.outlets.get(outletId);
     if (outlet === undefined) throw new RangeError(`There is no outlet "${outletId}": correct the id.`);
     if (!(powerFactor > 0 && powerFactor <= 1)) {

@@ -14,7 +14,7 @@ export interface OutletLoad {
   readonly demand:
     | { readonly basis: 'rated'; readonly share?: number }
     | { readonly basis: 'stated'; readonly loadVa: Partial<Record<ContactPair, number>> };
-  /** How it answers to other volts; constant power, the hardest on a weak supply, where not given. */
+  /** How it answers to other volts. Where not given: rated amperes stay so, stated VA too (the hardest on a weak supply). */
   readonly model?: LoadDemand['model'];
   /** Lagging, above 0 up to 1; the assumption of the whole calculation where not given. */
   readonly powerFactor?: number;

@@ -5,8 +5,10 @@ import { type MarinaFlow, marinaFlow } from '../../../../core/electrical/network
 import { marinaNetwork } from '../../../../core/electrical/network/marina-network.ts';
 import type { OutletLoad } from '../../../../core/electrical/network/outlet-loads.ts';
 import { solvePowerFlow } from '../../../../core/electrical/power-flow/power-flow.ts';
-import type { Inventory } from '../../../../core/inventory/inventory.ts';
+import { indexInventory } from '../../../../core/inventory/index-inventory.ts';
+import type { Equipment, Inventory } from '../../../../core/inventory/inventory.ts';
 import { sampleInventory } from '../../../support/sample-inventory.ts';
+import { anyMarina } from '../demand/random-marina.ts';
 import { checkInvariants } from '../power-flow/invariants.ts';
 import {
   centreTapped,
@@ -101,7 +103,7 @@ describe('volts and amperes of a marina', () => {
     const balanced = flowOf(inventory, [rated('both')]);
     expect(currentIn(balanced, 'f', 'N')).toBeLessThan(1e-9);
     expect(voltsAt(balanced, 'both', 'L1-L2')).toBeCloseTo(2 * voltsAt(balanced, 'both', 'L1-N'), 9);
-    const unequal = flowOf(inventory, [{ ...rated('one'), model: 'constantCurrent' }]);
+    const unequal = flowOf(inventory, [rated('one')]);
     expect(currentIn(unequal, 'f', 'N')).toBeCloseTo(30, 9);
     // The unloaded leg rises above nominal by the drop in the shared neutral.
     expect(voltsAt(unequal, 'both', 'L2-N')).toBeGreaterThan(120);
@@ -114,7 +116,7 @@ describe('volts and amperes of a marina', () => {
       [service('208Y/120'), feeder('f', 'service', conductor('3/0', 1))],
       [outlet('x', 'f', 'SS2-50', ['L2', 'L3'])],
     );
-    const toNeutral = flowOf(inventory, [{ ...rated('x'), model: 'constantCurrent' }]);
+    const toNeutral = flowOf(inventory, [rated('x')]);
     expect(currentIn(toNeutral, 'f', 'N')).toBeCloseTo(50, 1);
     const across = flowOf(inventory, [linear('x', { 'L1-L2': 10_000 })]);
     expect(currentIn(across, 'f', 'N')).toBeLessThan(1e-9);
@@ -167,7 +169,7 @@ describe('volts and amperes of a marina', () => {
 
 describe('findings', () => {
   it('low volts, drop and overload name outlet, figure and limit', () => {
-    const flow = flowOf(oneLine(60, 40), [rated('far'), rated('near', 3)]);
+    const flow = flowOf(oneLine(60, 40), [rated('far', 1.1), rated('near', 3)]);
     expect(rules(flow)).toEqual([
       'power.overload f',
       'power.overload b',
@@ -189,6 +191,15 @@ describe('findings', () => {
         [3, 'note'],
       ],
     );
+  });
+
+  it('an outlet beyond its own breaker', () => {
+    const outlets = oneLine(5, 5).outlets.map((each) => ({ ...each, breakerA: 20 }));
+    const flow = flowOf(marinaOf(oneLine(5, 5).equipment, outlets), [linear('near', { 'L1-N': 3600 }, 1)]);
+    expect(rules(flow)).toEqual(['power.overload near']);
+    expect(flow.findings[0]).toMatchObject({ level: 'caution', limit: 20, unit: 'A' });
+    // A rated load is what the smaller of breaker and pattern lets through.
+    expect(rules(flowOf(marinaOf(oneLine(5, 5).equipment, outlets), [rated('near')]))).toEqual([]);
   });
 
   it('high volts on the light leg of a pier with a thin neutral', () => {
@@ -235,7 +246,7 @@ describe('missing data', () => {
       ),
     ],
   ])('of %s: %s is asked for, its outlets are not assessed, its load still counts above', (id, fact, inventory) => {
-    const flow = flowOf(inventory, [rated('far')]);
+    const flow = flowOf(inventory, [{ outletId: 'far', demand: { basis: 'stated', loadVa: { 'L1-N': 3600 } } }]);
     expect(flow.findings.filter(({ level }) => level === 'confirm')).toMatchObject([
       { rule: 'power.notAssessed', subject: { id }, missingFact: { fact } },
     ]);
@@ -268,7 +279,8 @@ describe('missing data', () => {
     const flow = flowOf(inventory, [rated('a')]);
     expect(flow.findings).toMatchObject([{ subject: { id: 'transformer' }, missingFact: { fact } }]);
     expect(assessmentOf(flow, 'a')).toBe('notAssessed');
-    expect(flow.totals?.supplied.powerW).toBeGreaterThan(24_000);
+    // 100 A at 120 V on each of two legs.
+    expect(flow.totals?.supplied.powerW).toBeGreaterThan(23_900);
   });
 
   it('of the sample marina: each datum by name, and nothing of it read as fine', () => {
@@ -357,6 +369,51 @@ describe('properties', () => {
       { numRuns: 150 },
     );
     expect(solved).toBeGreaterThan(50);
+  });
+
+  it('any marina with any data missing: figures only where every datum on the way is known, and never NaN', () => {
+    let assessed = 0;
+    fc.assert(
+      fc.property(
+        anyMarina({ everythingKnown: false }),
+        fc.array(fc.boolean(), { minLength: 7, maxLength: 7 }),
+        (index, known) => {
+          const knows = (at: number): boolean => known[at % known.length] ?? false;
+          const equipment = index.inventory.equipment.map((each, at): Equipment => {
+            if (each.kind === 'feeder' && knows(at)) return { ...each, conductor: conductor('3/0', 40) };
+            if (each.transformer === null || !knows(at)) return each;
+            return { ...each, transformer: { ...each.transformer, percentR: 1.4, percentX: 2.8 } };
+          });
+          const filled = indexInventory({ ...index.inventory, equipment });
+          const loads = filled.inventory.outlets.map(({ id }) => rated(id, 0.3));
+          const flow = marinaFlow(filled, loads);
+          expect(flow.status).toBe('solved');
+          const odd = (_: string, value: unknown) =>
+            typeof value === 'number' && !Number.isFinite(value) ? 'odd!' : value;
+          expect(JSON.stringify(flow, odd)).not.toContain('odd!');
+          const asked = new Set(flow.findings.map(({ missingFact }) => missingFact?.subject.id));
+          for (const { outletId, assessment, volts } of flow.outlets) {
+            const path = filled.pathOfOutlet.get(outletId) ?? [];
+            const whole = path.every(
+              ({ kind, conductor: wire, transformer }) =>
+                (kind !== 'feeder' || wire !== null) &&
+                (kind !== 'transformer' || (transformer?.ratedKva != null && transformer.percentR !== null)),
+            );
+            if (assessment === 'notAssessed') {
+              expect(volts).toEqual([]);
+              expect([outletId, ...path.map(({ id }) => id)].some((id) => asked.has(id))).toBe(true);
+            } else {
+              assessed++;
+              expect(whole).toBe(true);
+              expect(volts.length).toBeGreaterThan(0);
+              expect(volts.every(({ voltageV }) => voltageV > 0)).toBe(true);
+            }
+          }
+        },
+      ),
+      { numRuns: 300 },
+    );
+    expect(assessed).toBeGreaterThan(50);
   });
 
   it('a long dock loses volts from pedestal to pedestal, and the last outlet is the worst', () => {
