@@ -1,7 +1,8 @@
 import { fitWaste, judgeFit } from '../core/berths/fit.ts';
 import type { OutletUse, SpaceUse, StockUse } from '../core/berths/occupancy.ts';
 import type { BerthOption } from '../core/berths/options/options.ts';
-import { type Prepared, prepare } from '../core/berths/options/prepare.ts';
+import { prepare } from '../core/berths/options/prepare.ts';
+import type { Prepared } from '../core/berths/options/prepared.ts';
 import { type RankedBerth, rankBerth, rankBerths } from '../core/berths/options/rank-berths.ts';
 import { compareScores } from '../core/berths/options/score.ts';
 import { deriveOutletUses } from '../core/berths/outlet-uses.ts';

@@ -1,6 +1,7 @@
 import { judgeChoice } from '../../core/berths/options/judge-choice.ts';
 import type { BerthOption, Wishes } from '../../core/berths/options/options.ts';
-import { type Prepared, prepare } from '../../core/berths/options/prepare.ts';
+import { prepare } from '../../core/berths/options/prepare.ts';
+import type { Prepared } from '../../core/berths/options/prepared.ts';
 import type { Boat } from '../../core/boats.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import { demandPractice } from '../../core/standards/demand-practices.ts';
