@@ -1,9 +1,11 @@
+import { isDeepStrictEqual } from 'node:util';
 import { marinaTransaction } from '../db/marina-transaction.ts';
 import { plainJson } from '../db/plain-json.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
 import { invalid } from '../occupancy/berth-parts.ts';
 import type { Services } from '../services.ts';
+import { questionJudgements } from './question-judgements.ts';
 import { requireAgreement, requireKnown } from './require-sound.ts';
 import {
   type BoatDocument,
@@ -63,6 +65,7 @@ function writeBoat(
         data: { name, facts: plainJson(factsFromApi(facts, now)), version: { increment: 1 } },
       }),
     );
+    if (!isDeepStrictEqual(stored, { ...facts, name: stored.name })) await questionJudgements(tx, marinaId, after, now);
     await recordChange(before, after);
     return after;
   });

@@ -189,6 +189,25 @@ describe('assigning', () => {
   });
 });
 
+describe('a fact that changes after the berth was judged', () => {
+  it('leaves nothing confirmed until it is judged again', async () => {
+    week += 1;
+    const { stayId } = await request();
+    const { berthId } = await firstOption(stayId);
+    const { body: given } = await post(`/stays/${stayId}/assign`, { berthId });
+    const { body: told } = await read(`/stays/${stayId}`);
+    const facts = { draftM: { value: 1.1, origin: 'dockhand' } };
+    const changed = await server.call('dockhand', 'PATCH', `/boats/${told.stay.boatId}/facts`, { body: facts });
+    expect(changed.status).toBe(200);
+    const { body: questioned } = await read(`/assignments/${given.id}`);
+    expect(questioned.verdict).toBe('unconfirmed');
+    expect(levelOf(questioned.findings, 'hookup.factsChanged')).toBe('confirm');
+    expect(questioned.power).toEqual(given.power);
+    const { body: again } = await post(`/stays/${stayId}/move`, { berthId });
+    expect(levelOf(again.findings, 'hookup.factsChanged')).toBeUndefined();
+  });
+});
+
 describe('moving and releasing', () => {
   it('moves in one step, frees the first berth, and changes nothing where the new one is refused', async () => {
     week += 1;
