@@ -331,6 +331,18 @@ function rated(ratedA: number | null): { ratedA?: number } {
   return ratedA === null ? {} : { ratedA };
 }
 
+const questions: Readonly<Record<string, string>> = {
+  conductor: 'What are the material, size, sets and length of the conductor',
+  'conductor.lengthM': 'How long, one way, is the conductor',
+  'conductor.size': 'What size is printed on the conductor',
+  lines: 'Which lines are connected to the terminals',
+  transformer: 'What does the nameplate say',
+  'transformer.ratedKva': 'How many kVA are on the nameplate',
+  'transformer.percentR': 'What percent resistance is on the nameplate or test sheet',
+  'transformer.percentX': 'What percent reactance is on the nameplate or test sheet',
+  'transformer.connection': 'How are the windings connected',
+};
+
 function notAssessed(subject: Subject, datum: string, why: string): Finding {
   return {
     rule: 'power.notAssessed',
@@ -341,6 +353,10 @@ function notAssessed(subject: Subject, datum: string, why: string): Finding {
     unit: null,
     source: judgement,
     message: `Volts and amperes of ${subject.label} and of all that it feeds are not assessed: ${why}. Find it out and enter it.`,
-    missingFact: { subject, fact: datum, question: `What is ${datum} of ${subject.label}? Now ${why}.` },
+    missingFact: {
+      subject,
+      fact: datum,
+      question: `${questions[datum] ?? `What is the ${datum}`} of ${subject.label}?`,
+    },
   };
 }
