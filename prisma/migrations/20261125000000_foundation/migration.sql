@@ -270,6 +270,7 @@ CREATE TABLE stay (
 );
 CREATE INDEX stay_boat ON stay (marina_id, boat_id);
 CREATE INDEX stay_arrival ON stay (marina_id, arrival_at, id);
+CREATE INDEX stay_departure ON stay (marina_id, departure_at);
 CREATE INDEX stay_needs_berth ON stay (marina_id, arrival_at) WHERE needs_berth IS NOT NULL;
 
 CREATE TABLE assignment (
