@@ -2,6 +2,7 @@ import { defineConfig } from 'vitest/config';
 
 export default defineConfig({
   test: {
+    setupFiles: ['test/support/property-seed.ts'],
     testTimeout: 60_000,
     hookTimeout: 60_000,
     projects: [
