@@ -22,8 +22,9 @@ export interface PlaceStay {
   readonly now: number;
   readonly stayId: string;
   readonly placement: Placement;
-  /** `assign` takes a stay that has no place yet; `move` gives up what it has from `from` on (null: from arrival). */
+  /** `assign` takes a time for which the stay has no place yet; `move` gives up what it has from then on. */
   readonly kind: 'assign' | 'move';
+  /** Epoch milliseconds; null: see `startOf`. */
   readonly from: number | null;
 }
 
@@ -40,7 +41,7 @@ export async function placeStay(services: Services, command: PlaceStay): Promise
     const stay = await loadStay(tx, marinaId, stayId);
     if (stay === null) throw new Problem('not-found', `There is no stay "${stayId}".`);
     requireVersion(ifVersion, stay.row.version, `Stay ${stayId}`);
-    const period = periodToPlace(stay, command.from);
+    const period = periodToPlace(stay, startOf(stay, command));
     const given = assignmentsFrom(stay, period.from);
     requireKind(kind, given);
 
@@ -67,7 +68,7 @@ export async function placeStay(services: Services, command: PlaceStay): Promise
       where: { marinaId_id: { marinaId, id: stayId } },
       data: {
         state: stay.row.state === 'arrived' ? 'arrived' : 'promised',
-        needsBerth: Prisma.DbNull,
+        ...(hasPlaceUntil(stay, period.from, now) ? { needsBerth: Prisma.DbNull } : {}),
         version: { increment: 1 },
       },
     });
@@ -78,6 +79,25 @@ export async function placeStay(services: Services, command: PlaceStay): Promise
 }
 
 const placeable = ['requested', 'offered', 'promised', 'arrived'];
+
+/**
+ * From when on a stay is placed: as asked; else from arrival, or, where an assignment leaves a rest without a berth
+ * (something displaced the stay), from the beginning of that rest, and not in the past.
+ */
+export function startOf(
+  { row, assignments }: Pick<StoredStay, 'row' | 'assignments'>,
+  { kind, from, now }: Pick<PlaceStay, 'kind' | 'from' | 'now'>,
+): number | null {
+  if (from !== null || kind === 'move' || assignments.length === 0) return from;
+  const placedUntil = Math.max(...assignments.map(({ untilAt }) => untilAt.getTime()));
+  return placedUntil < row.departureAt.getTime() ? Math.max(placedUntil, now) : null;
+}
+
+/** Whether a stay lacks no berth before `at`: what is past needs none any more. */
+function hasPlaceUntil({ row, assignments }: StoredStay, at: number, now: number): boolean {
+  if (at <= Math.max(row.arrivalAt.getTime(), now)) return true;
+  return assignments.some(({ fromAt, untilAt }) => fromAt.getTime() < at && at <= untilAt.getTime());
+}
 
 /** The part of a stay that is to be placed: from arrival, or from a later moment, to departure. */
 export function periodToPlace({ row }: Pick<StoredStay, 'row'>, from: number | null): Period {

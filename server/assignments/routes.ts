@@ -7,13 +7,20 @@ import { decodeCursor, momentInCursor, pageOf, pageQuery } from '../http/page.ts
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
 import type { Services } from '../services.ts';
 import { loadStay } from '../stays/stored-stay.ts';
-import { assignmentsFrom, type PlaceStay, periodToPlace, placeStay } from './place-stay.ts';
+import { assignmentsFrom, type PlaceStay, periodToPlace, placeStay, startOf } from './place-stay.ts';
 import { releaseAssignment } from './release.ts';
 import { assignmentDocument, assignmentSchema, placementSchema } from './schema.ts';
 
 const tag = 'Assignments';
 const stayParams = z.strictObject({ marinaId: id, stayId: id });
 const assignmentParams = z.strictObject({ marinaId: id, assignmentId: id });
+const assignSchema = z.strictObject({
+  ...placementSchema.shape,
+  from: instant
+    .nullable()
+    .default(null)
+    .describe('From when on; null: from arrival, or from where what the stay has ends before it leaves.'),
+});
 const moveSchema = z.strictObject({
   ...placementSchema.shape,
   from: instant.nullable().default(null).describe('From when on; null: from arrival.'),
@@ -27,25 +34,26 @@ export const routes: RouteDefinition[] = [
     summary: 'Assign a stay to a berth',
     description:
       'Judges everything again as it is now. Refused: 409 with the findings and the best alternatives. What is left out ' +
-      'is chosen as the options rank it.',
+      'is chosen as the options rank it. A stay that was displaced from some moment on is assigned the rest of its time.',
     tag,
     roles: ['harbormaster'],
     params: stayParams,
-    body: placementSchema,
+    body: assignSchema,
     idempotent: true,
     example: { berthId: 'B-07', orientation: 'bowIn' },
     response: { 200: assignmentSchema },
     problems: ['refused', 'double-use', 'wrong-state', 'stale-version'],
   }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
+    const { from, ...placement } = body;
     const command: PlaceStay = {
       principal,
       ifVersion,
       idempotency,
       now,
       stayId: params.stayId,
-      placement: body,
+      placement,
       kind: 'assign',
-      from: null,
+      from: from === null ? null : Date.parse(from),
     };
     const assignment = await placeOrSuggest(services, command);
     return { status: 200, body: assignment, version: assignment.version };
@@ -162,7 +170,7 @@ async function placeOrSuggest(services: Services, command: PlaceStay) {
     const { marinaId } = command.principal;
     const stay = await loadStay(services.db.prisma, marinaId, command.stayId);
     if (stay === null) throw error;
-    const period = periodToPlace(stay, command.from);
+    const period = periodToPlace(stay, startOf(stay, command));
     const alternatives = await bestAlternatives(services, marinaId, {
       boat: stay.boat,
       wishes: stay.wishes,

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { berthOptions } from '../../core/berths/options/berth-options.ts';
 import { electricalCautions } from '../../core/cautions.ts';
-import { assignmentsFrom, periodToPlace } from '../assignments/place-stay.ts';
+import { assignmentsFrom, periodToPlace, startOf } from '../assignments/place-stay.ts';
 import { Problem } from '../errors.ts';
 import { everyRole } from '../http/access.ts';
 import { id, instant } from '../http/fields.ts';
@@ -27,15 +27,18 @@ export const routes: RouteDefinition[] = [
     query: z.strictObject({
       options: count(20).describe('How many berths that could take it to put into words.'),
       refused: count(20).describe('How many refused ones.'),
-      from: instant.optional().describe('From when on; left out: from arrival.'),
+      from: instant
+        .optional()
+        .describe('From when on; left out: as `assign` takes it, from arrival or from where what it has ends.'),
     }),
     response: { 200: optionsSchema },
     problems: ['wrong-state'],
-  }).handle(async ({ params, query }, services) => {
+  }).handle(async ({ params, query, now }, services) => {
     const { marinaId, stayId } = params;
     const stay = await loadStay(services.db.prisma, marinaId, stayId);
     if (stay === null) throw new Problem('not-found', `There is no stay "${stayId}".`);
-    const period = periodToPlace(stay, query.from === undefined ? null : Date.parse(query.from));
+    const asked = query.from === undefined ? null : Date.parse(query.from);
+    const period = periodToPlace(stay, startOf(stay, { kind: 'assign', from: asked, now }));
     const { question, revision } = await loadQuestion(services.db.prisma, services, marinaId, {
       boat: stay.boat,
       wishes: stay.wishes,

@@ -245,6 +245,34 @@ describe('moving and releasing', () => {
     ]);
   });
 
+  it('assigns the rest of a stay that is displaced in the middle, and keeps what was before', async () => {
+    week += 1;
+    const { stayId, arrival, departure } = await request();
+    const { body: options } = await read(`/stays/${stayId}/berth-options`);
+    const [first, second] = options.options.filter(({ connection }: { connection: unknown }) => connection !== null);
+    await post(`/stays/${stayId}/assign`, { berthId: first.berthId });
+    const { body: inventory } = await read('/inventory');
+    const [unitId] = inventory.berths.find(({ id }: { id: string }) => id === first.berthId).unitIds;
+    const closedFrom = `${new Date(Date.parse(arrival) + 86_400_000).toISOString().slice(0, 10)}T16:00:00.000Z`;
+    const until = `${departure}T23:00:00Z`;
+    const closed = await post('/out-of-service', { unitId, from: closedFrom, until, reason: 'broken finger' });
+    expect(closed.body.displaced).toMatchObject([{ stayId, lost: 'space', from: closedFrom }]);
+
+    const late = new Date(Date.parse(closedFrom) + 7_200_000).toISOString();
+    const inPart = await post(`/stays/${stayId}/assign`, { berthId: second.berthId, from: late });
+    expect(inPart).toMatchObject({ status: 200, body: { from: late } });
+    expect((await read(`/stays/${stayId}`)).body.stay.needsBerth).toMatchObject([{ rule: 'space.displaced' }]);
+    await post(`/assignments/${inPart.body.id}/release`);
+
+    const left = await read(`/stays/${stayId}/berth-options`);
+    expect(left.body.options.map(({ berthId }: { berthId: string }) => berthId)).not.toContain(first.berthId);
+    const rest = await post(`/stays/${stayId}/assign`, { berthId: second.berthId });
+    expect(rest).toMatchObject({ status: 200, body: { from: closedFrom } });
+    const { body } = await read(`/stays/${stayId}`);
+    expect(body.assignments).toMatchObject([{ berthId: first.berthId }, { berthId: second.berthId }]);
+    expect(body.stay.needsBerth).toBeNull();
+  });
+
   it('releases a berth that is still to come, and the stay is a request again', async () => {
     week += 1;
     const { stayId } = await request();
