@@ -1,15 +1,6 @@
 import type { Finding } from '../../core/findings.ts';
+import { unconfirm } from '../assignments/unconfirm.ts';
 import type { Tx } from '../db/client.ts';
-
-const rule = 'hookup.factsChanged';
-
-const statement = `UPDATE assignment a SET
-    findings = (SELECT coalesce(jsonb_agg(f.value), '[]') FROM jsonb_array_elements(a.findings) f
-      WHERE f.value ->> 'rule' <> '${rule}') || $4::jsonb,
-    verdict = CASE a.verdict WHEN 'refused' THEN 'refused' ELSE 'unconfirmed' END,
-    version = a.version + 1
-  FROM stay s WHERE a.marina_id = $1 AND s.marina_id = a.marina_id AND s.id = a.stay_id AND s.boat_id = $2
-    AND a.until_at > to_timestamp($3::float8 / 1000)`;
 
 /**
  * Places that a boat has or will have were judged on the facts before: nothing of them is confirmed any more until they
@@ -23,7 +14,7 @@ export async function questionJudgements(
 ): Promise<void> {
   const subject = { kind: 'boat', id: boat.id, label: boat.name } as const;
   const finding: Finding = {
-    rule,
+    rule: 'hookup.factsChanged',
     level: 'confirm',
     subject,
     actual: new Date(now).toISOString(),
@@ -37,5 +28,5 @@ export async function questionJudgements(
       question: `Does the berth of ${boat.name} still hold with its new facts? Judge it again.`,
     },
   };
-  await tx.$executeRawUnsafe(statement, marinaId, boat.id, now, JSON.stringify([finding]));
+  await unconfirm(tx, marinaId, now, finding, { condition: 's.boat_id = $4', values: [boat.id] });
 }

@@ -44,24 +44,39 @@ const statement = `SELECT kind, id, used_by AS by, (extract(epoch FROM max(until
 
 /**
  * Throws `in-use` where something that the change removes is used at `now` or later: the findings name each thing, who
- * uses it and until when.
+ * uses it and until when. A unit of space that becomes a face, or no face any more, counts as removed: what is stored
+ * on it is measured in other metres, so that the database could not tell a double use.
  */
 export async function requireUnused(
   db: Tx,
   marinaId: string,
   before: Inventory,
+  after: Inventory,
   { collections }: InventoryDifference,
   now: number,
 ): Promise<void> {
-  const removed = [collections.spaceUnits, collections.outlets, collections.berths, collections.adapterStock];
-  if (removed.every((difference) => difference.removed.length === 0)) return;
-  const ids = removed.map((difference) => [...difference.removed]);
+  const { spaceUnits, outlets, berths, adapterStock } = collections;
+  const ids = [
+    [...spaceUnits.removed, ...remeasured(before, after)],
+    [...outlets.removed],
+    [...berths.removed],
+    [...adapterStock.removed],
+  ];
+  if (ids.every((removed) => removed.length === 0)) return;
   const uses = await db.$queryRawUnsafe<Use[]>(statement, marinaId, now, ...ids);
   const findings = uses.map((use) => findingOf(use, before));
   const [first] = findings;
   if (first === undefined) return;
   const more = findings.length > 1 ? ` (and ${findings.length - 1} more uses)` : '';
   throw new Problem('in-use', `${first.message}${more}`, { findings });
+}
+
+/** Units of space that are let by the metre on one side only. */
+function remeasured(before: Inventory, after: Inventory): string[] {
+  const wasFace = new Map(before.spaceUnits.map(({ id, kind }) => [id, kind === 'face']));
+  return after.spaceUnits
+    .filter(({ id, kind }) => wasFace.has(id) && wasFace.get(id) !== (kind === 'face'))
+    .map(({ id }) => id);
 }
 
 function findingOf(use: Use, before: Inventory): Finding {
@@ -75,7 +90,7 @@ function findingOf(use: Use, before: Inventory): Finding {
     limit: null,
     unit: null,
     source: 'what is in use is kept',
-    message: `${noun} "${subject.label}" cannot be removed: it is in use until ${until} (${use.by}). End that use first, or remove it afterwards.`,
+    message: `${noun} "${subject.label}" cannot be removed or change its kind: it is in use until ${until} (${use.by}). End that use first, or remove it afterwards.`,
     mend: 'the end of its use',
   };
 }

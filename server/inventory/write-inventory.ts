@@ -8,6 +8,7 @@ import type { Services } from '../services.ts';
 import { sidesOf } from './difference.ts';
 import { requireUnused } from './find-uses.ts';
 import { loadInventoryRevision } from './load.ts';
+import { questionJudgements } from './question-judgements.ts';
 import { saveInventory } from './save.ts';
 
 interface InventoryCommand {
@@ -54,15 +55,16 @@ export async function writeInventory(
   const after = input.change(before);
   const difference = compareInventories(before, after);
   if (difference.isEmpty || input.dryRun) {
-    await requireUnused(db.prisma, marinaId, before, difference, now);
+    await requireUnused(db.prisma, marinaId, before, after, difference, now);
     return { inventoryRevision: revision, stored: false, before, difference };
   }
   const options = { marinaId, actor, kind: input.kind, now };
   const inventoryRevision = await marinaTransaction(db, options, async ({ tx, ...write }) => {
     requireVersion([revision], (await loadInventoryRevision(tx, marinaId)) ?? revision, subject);
-    await requireUnused(tx, marinaId, before, difference, now);
+    await requireUnused(tx, marinaId, before, after, difference, now);
     await saveInventory(tx, marinaId, before, after);
     await rewriteDerivedUses(tx, marinaId, touchedBy([before, after], difference, now));
+    await questionJudgements(tx, marinaId, before, after, difference, now);
     const bumped = await write.bumpInventoryRevision();
     const sides = sidesOf(before, after, difference);
     await write.recordChange(

@@ -79,6 +79,21 @@ describe('what is in use now or later', () => {
     }
   });
 
+  it('does not become a face, on which other metres count', async () => {
+    const sample = sampleInventory();
+    const spaceUnits = sample.spaceUnits.map((unit) =>
+      unit.id === 'A6' ? { ...unit, kind: 'face', faceLengthM: 20 } : unit,
+    );
+    const berths = sample.berths
+      .filter(({ id }) => id !== 'A5-A6')
+      .map((berth) => (berth.id === 'A6' ? { ...berth, faceFromM: 0, faceUntilM: 20 } : berth));
+    const reply = await putInventory(server, { ...sample, spaceUnits, berths }, { query: '?dryRun=true' });
+    expect(reply).toMatchObject({ status: 409, body: { type: '/problems/in-use' } });
+    expect(reply.body.findings).toContainEqual(
+      expect.objectContaining({ subject: { kind: 'spaceUnit', id: 'A6', label: 'A6' } }),
+    );
+  });
+
   it('stays where a resident holds it, with an open end', async () => {
     const body = { berthId: 'B2', holderName: 'R. Dunlin', from: hours(0), until: null, outlets: [] };
     const held = await server.call('harbormaster', 'POST', '/holdings', { body });
@@ -93,6 +108,8 @@ describe('what is in use now or later', () => {
     const [outlet] = sampleInventory().outlets.filter(({ id }) => id === 'a4b');
     const changed = await write(server, 'manager', 'PUT', '/outlets/a4b', { ...outlet, breakerA: 40 });
     expect(changed.status).toBe(200);
+    const { body: questioned } = await server.call('viewer', 'GET', '/assignments/assignment-Heron');
+    expect(questioned).toMatchObject({ verdict: 'unconfirmed', findings: [{ rule: 'hookup.inventoryChanged' }] });
     expect((await write(server, 'manager', 'DELETE', '/berths/BR')).status).toBe(204);
   });
 });
