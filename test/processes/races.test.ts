@@ -64,8 +64,8 @@ describe.skipIf(testServerUrl === null)(`${racers} assignments at once over ${pr
   test('of ranges of a face that all hold the same metre', async () => {
     const losses = await race(database.db, 'one-metre', rowOfSlips({ slips: 4 }), (n) => ({
       berthId: 'F',
-      // From 21..29.5 until 31..39.5: metre 30 to 31 is in all of them, and few are alike.
-      place: { fromM: 21 + (n % 18) / 2, untilM: 31 + ((n * 7) % 18) / 2 },
+      // From 21..25.5 until 34.5..38.75: each holds the 9 m of its boat and metres 26 to 34, and few are alike.
+      place: { fromM: 21 + (n % 10) / 2, untilM: 34.5 + ((n * 7) % 18) / 4 },
     }));
     expectRule(losses, /^space\.taken$/);
   });

@@ -1,7 +1,7 @@
 import type { Finding } from '../../findings.ts';
 import type { Berth } from '../../inventory/inventory.ts';
 import { type FacePlace, facePlaces } from '../face-placement.ts';
-import type { MetreRange } from '../metres.ts';
+import { exceeds, type MetreRange } from '../metres.ts';
 import { toldValue } from '../told-value.ts';
 import { judgeSpace, spaceRules } from './judge-space.ts';
 import type { Prepared } from './prepared.ts';
@@ -67,7 +67,10 @@ function facePlacesFor(prepared: Prepared, berth: Berth, metres: MetreRange, len
 export function judgeRoom(prepared: Prepared, berth: Berth, place: MetreRange | null): Said {
   const { faceFromM, faceUntilM } = berth;
   if (place === null || faceFromM === null || faceUntilM === null) return judgeSpace(berth, prepared.usesOfUnit);
-  const clearanceM = prepared.question.index.inventory.settings.beamClearanceM;
+  const { boat, index } = prepared.question;
+  const lengthM = toldValue(boat.lengthOverallM);
+  if (lengthM === null) return said([lengthWanted(prepared, berth)]);
+  const clearanceM = index.inventory.settings.beamClearanceM;
   const base = { level: 'refuse', subject: subjectOf(berth), unit: 'm' } as const;
   const where = `Metres ${place.fromM} to ${place.untilM} of berth ${berth.label}`;
   if (place.fromM < faceFromM || place.untilM > faceUntilM) {
@@ -79,6 +82,20 @@ export function judgeRoom(prepared: Prepared, berth: Berth, place: MetreRange | 
         limit: `${faceFromM} to ${faceUntilM}`,
         source: "berth's metre range",
         message: `${where} lie outside its range, ${faceFromM} to ${faceUntilM} m.`,
+      },
+    ]);
+  }
+  if (exceeds(lengthM, place.untilM - place.fromM)) {
+    // What is kept for the boat is what no other boat is given: metres that it does not fill, but never fewer.
+    return said([
+      {
+        ...base,
+        rule: 'space.placeTooShort',
+        actual: lengthM,
+        limit: place.untilM - place.fromM,
+        source: 'space is never given twice: a boat is kept as many metres as it is long',
+        message: `${where} are too short for ${boat.name}, which is ${lengthM} m long over all.`,
+        mend: `at least ${lengthM} m of the face`,
       },
     ]);
   }

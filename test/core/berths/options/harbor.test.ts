@@ -234,6 +234,11 @@ describe('a choice', () => {
     expect(onto.place).toEqual({ fromM: 3, untilM: 14.5 });
     const beyond = choose('BF-1', { place: { fromM: 12, untilM: 24 } });
     expect(beyond.findings.map(({ rule }) => rule)).toContain('space.outsideFace');
+    // 11.5 m of boat in 9 m: the next boat would be given metres that this one fills.
+    const short = choose('BF-1', { place: { fromM: 7, untilM: 16 } });
+    expect(short.findings).toContainEqual(
+      expect.objectContaining({ rule: 'space.placeTooShort', level: 'refuse', actual: 11.5, limit: 9 }),
+    );
     const joint = {
       from: { kind: 'outlet', outletId: 'a2a' },
       to: { kind: 'inlet', inletId: 'I1', configurationId: 'L5-30' },
@@ -252,5 +257,14 @@ describe('a choice', () => {
       if (berth === undefined) throw new Error('no berth');
       expect(judgeChoice(prepared, berth, { orientation: null, place: null, hookUp: null }).describe()).toEqual(option);
     }
+  });
+
+  it('takes no metres of a face for a boat of which nobody has said how long it is', () => {
+    const prepared = prepare(questionOf(marina, knownBoat({ lengthOverallM: null })));
+    const berth = prepared.question.index.berths.get('BF-1');
+    if (berth === undefined) throw new Error('no berth BF-1');
+    const option = judgeChoice(prepared, berth, { orientation: null, place: { fromM: 3, untilM: 14 }, hookUp: null });
+    expect(option.describe().findings.map(({ rule }) => rule)).toContain('space.lengthUnknown');
+    expect(option.verdict).toBe('refused');
   });
 });
