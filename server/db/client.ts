@@ -69,9 +69,9 @@ function openServer(settings: Settings) {
   const pool = new pg.Pool({
     connectionString: settings.databaseUrl ?? '',
     max: settings.databasePoolSize,
-    connectionTimeoutMillis: 15_000,
+    connectionTimeoutMillis: 30_000,
     // A lock that somebody forgot must not hold a request for ever.
-    lock_timeout: 15_000,
+    lock_timeout: 30_000,
     application_name: 'quaywatt',
   });
   return { pool, kind: 'postgresql' as const, ended: new Promise<void>(() => {}), stop: async () => {} };

@@ -67,8 +67,8 @@ export async function marinaTransaction<Result>(
       return await db.prisma.$transaction((tx) => runOnce(tx, options, work), {
         isolationLevel: Prisma.TransactionIsolationLevel.ReadCommitted,
         // The default of 2 s gives up under a burst of writes; a burst is ordinary, so wait.
-        maxWait: 15_000,
-        timeout: 20_000,
+        maxWait: 30_000,
+        timeout: 40_000,
       });
     } catch (error) {
       if (!isRetryable(error) || attempt === attempts) throw problemOfDatabaseError(error) ?? error;
