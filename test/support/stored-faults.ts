@@ -58,14 +58,20 @@ export async function storedFaults(pool: pg.Pool): Promise<string[]> {
   try {
     // One moment for all of them, though somebody may be writing.
     await client.query('BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY');
-    const faults: string[] = [];
-    for (const [fault, sql] of Object.entries(searches)) {
-      const { rows } = await client.query(sql);
-      faults.push(...rows.map((row) => `${fault}: ${JSON.stringify(row)}`));
-    }
+    const faults = await faultsSeenBy(client);
     await client.query('COMMIT');
     return faults;
   } finally {
     client.release();
   }
+}
+
+/** The same within a transaction of the caller's. */
+export async function faultsSeenBy(client: pg.PoolClient): Promise<string[]> {
+  const faults: string[] = [];
+  for (const [fault, sql] of Object.entries(searches)) {
+    const { rows } = await client.query(sql);
+    faults.push(...rows.map((row) => `${fault}: ${JSON.stringify(row)}`));
+  }
+  return faults;
 }
