@@ -3,8 +3,8 @@ import { defineConfig } from 'vitest/config';
 export default defineConfig({
   test: {
     setupFiles: ['test/support/property-seed.ts'],
-    testTimeout: 60_000,
-    hookTimeout: 60_000,
+    testTimeout: 240_000,
+    hookTimeout: 240_000,
     projects: [
       { extends: true, test: { name: 'core', include: ['test/core/**/*.test.ts', 'test/checks/**/*.test.ts'] } },
       {

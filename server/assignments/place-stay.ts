@@ -88,7 +88,10 @@ export function startOf(
   { row, assignments }: Pick<StoredStay, 'row' | 'assignments'>,
   { kind, from, now }: Pick<PlaceStay, 'kind' | 'from' | 'now'>,
 ): number | null {
-  if (from !== null || kind === 'move' || assignments.length === 0) return from;
+  if (from !== null) return from;
+  // A boat that lies here moves now: where it lay until now stays on record.
+  if (kind === 'move') return row.state === 'arrived' ? Math.max(row.arrivalAt.getTime(), now) : null;
+  if (assignments.length === 0) return null;
   const placedUntil = Math.max(...assignments.map(({ untilAt }) => untilAt.getTime()));
   return placedUntil < row.departureAt.getTime() ? Math.max(placedUntil, now) : null;
 }
