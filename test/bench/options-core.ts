@@ -20,7 +20,7 @@ const hour = 3_600_000;
 const week = { from: Date.UTC(2030, 5, 3, 19), until: Date.UTC(2030, 5, 10, 15) };
 
 /** Berth options for one stay of a week, in core alone, all boats in turn: most berths held, and all of them free. */
-export async function run(times = 60): Promise<OptionsCoreFigures[]> {
+export async function run(times = 15): Promise<OptionsCoreFigures[]> {
   return [100, 300, 1_000, 3_000].flatMap((berths) => [
     measure(`berth options in core, ${berths} berths, 85 % held`, berths, 0.85, times),
     measure(`berth options in core, ${berths} berths, all free`, berths, 0, times),

@@ -152,6 +152,7 @@ function powers(question: OptionsQuestion, berth: Berth, which: 'usual' | 'other
       .map((outlet) => ({ hookUp: null, outlets: [outlet], findings: whole.findings, statedVa: null }));
   }
   const isFull = ({ findings }: JudgedHookUp) => !findings.some(({ rule }) => rule === 'hookup.inletUnfed');
+  const ofAll = which === 'others' ? hookUpToBring({ ...request(free), most: 1 }) : null;
   const found: Power[] = [];
   for (const outlets of orders(free, 3)) {
     const asked = request(outlets);
@@ -160,7 +161,9 @@ function powers(question: OptionsQuestion, berth: Berth, which: 'usual' | 'other
     const isFirstOrder = outlets.every(
       (outlet, i) => i === 0 || free.indexOf(outlet) > free.indexOf(outlets[i - 1] ?? outlet),
     );
-    const bring = which === 'others' && isFirstOrder ? hookUpToBring({ ...asked, most: 1 }) : null;
+    const some = which === 'others' && isFirstOrder ? hookUpToBring({ ...asked, most: 1 }) : null;
+    // An adapter to bring and an inlet without power, both, only where no adapters feed all inlets.
+    const bring = some !== null && ofAll !== null && isFull(ofAll) && !isFull(some) ? null : some;
     const wanted =
       which === 'usual'
         ? hookUps.filter((each) => each.verdict !== 'refused' && isFull(each))
@@ -234,6 +237,7 @@ function judged(
   const score = scoreOf(
     {
       ...doubt,
+      inletsUnfed: power.findings.filter(({ rule }) => rule === 'hookup.inletUnfed').length,
       units: berth.unitIds.length,
       adaptersToBring: adapters.filter(({ from }) => from === 'toBring').length,
       adapters: adapters.length,

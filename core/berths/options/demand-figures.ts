@@ -25,8 +25,7 @@ export function prepareBoatDemand(
   unbalanceA: (outlets: readonly ReachedOutlet[]) => number,
   statedVa: number | null,
 ): BoatDemand {
-  const ofOne = new Map<number, DemandFigures>();
-  const ofSeveral = new Map<string, DemandFigures>();
+  const known = new Map<number | string, DemandFigures>();
   const judge = (outlets: readonly ReachedOutlet[]) =>
     admission.judge(
       outlets.map(({ outlet }) => outlet.id),
@@ -43,19 +42,24 @@ export function prepareBoatDemand(
   return {
     judge,
     figures: (outlets) => {
-      const [only] = outlets;
-      if (only !== undefined && outlets.length === 1) {
-        const figures = ofOne.get(only.loadClass) ?? measure(outlets);
-        ofOne.set(only.loadClass, figures);
-        return figures;
-      }
-      const key = outlets
-        .map(({ loadClass }) => loadClass)
-        .sort((a, b) => a - b)
-        .join();
-      const figures = ofSeveral.get(key) ?? measure(outlets);
-      ofSeveral.set(key, figures);
+      const key = keyOf(outlets);
+      const figures = known.get(key) ?? measure(outlets);
+      known.set(key, figures);
       return figures;
     },
   };
+}
+
+const pairBase = 2 ** 26;
+
+/** The load classes in any order. One and two outlets, as nearly all hook-ups take, have keys that cost nothing. */
+function keyOf(outlets: readonly ReachedOutlet[]): number | string {
+  const [first, second] = outlets;
+  if (first === undefined || outlets.length > 2) {
+    const classes = outlets.map(({ loadClass }) => loadClass);
+    return classes.sort((a, b) => a - b).join();
+  }
+  if (second === undefined) return first.loadClass;
+  const [low, high] = [Math.min(first.loadClass, second.loadClass), Math.max(first.loadClass, second.loadClass)];
+  return (low + 1) * pairBase + high;
 }

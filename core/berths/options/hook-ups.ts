@@ -41,6 +41,7 @@ export interface LikeHookUp {
   /** For each of its outlets the group to take one from. */
   readonly groups: readonly number[];
   readonly gravity: number;
+  readonly inletsUnfed: number;
   readonly adapters: number;
   readonly adaptersToBring: number;
   /** Rating of the outlets beyond that of the inlets fed, A. */
@@ -56,7 +57,7 @@ export interface LikeJudged {
 }
 
 const mostWays = 32;
-const mostToBring = 16;
+const mostToBring = 48;
 
 /** Hook-ups for one boat, searched once for each class of like outlets. */
 export function prepareHookUps(question: OptionsQuestion): HookUpSearch {
@@ -125,11 +126,12 @@ function classSearch(facts: SearchFacts, judge: HookUpSearch['judge']) {
         graded,
         taken,
         places.map((place) => groups[place] ?? -1),
+        powerInlets(boat).length,
         boat.adapterKindIds === null ? gravityOf.unconfirmed : gravityOf.refused,
         once(() => likeJudged(judgeLike(graded.hookUp, taken))),
       );
     };
-    const toBring = once(() => withAny().shortest(outlets, mostToBring).map(wayOf));
+    const toBring = once(() => withAny().toBring(outlets, mostToBring).map(wayOf));
     const { best, partial } = atHand.all(outlets, mostWays);
     const isFed = best.some(({ gravity }) => gravity < gravityOf.refused);
     const found = best.map(wayOf);
@@ -146,17 +148,24 @@ function likeHookUp(
   { hookUp: { adapters, joints }, gravity }: GradedHookUp,
   taken: readonly SupplyOutlet[],
   groups: readonly number[],
+  inletCount: number,
   ofMissingAdapter: number,
   judged: () => LikeJudged,
 ): LikeHookUp {
   const adaptersToBring = adapters.filter(({ from }) => from === 'toBring').length;
   let outletLeftA = 0;
   for (const { configurationId } of taken) outletLeftA += ratedA(configurationId);
-  for (const { to } of joints) if (to.kind === 'inlet') outletLeftA -= ratedA(to.configurationId);
+  let fed = 0;
+  for (const { to } of joints) {
+    if (to.kind !== 'inlet') continue;
+    outletLeftA -= ratedA(to.configurationId);
+    fed += 1;
+  }
   return {
     groups,
     // The search takes every piece for one at hand.
     gravity: adaptersToBring === 0 ? gravity : Math.max(gravity, ofMissingAdapter),
+    inletsUnfed: inletCount - fed,
     adapters: adapters.length,
     adaptersToBring,
     outletLeftA: Math.max(0, outletLeftA),

@@ -18,6 +18,8 @@ export interface Feed {
 export interface PowerWay {
   /** The least that the hook-up can bring. */
   readonly least: Doubt;
+  /** Power inlets that it leaves out. */
+  readonly inletsUnfed: number;
   readonly adapters: number;
   readonly adaptersToBring: number;
   /** Rating of the outlets beyond that of the inlets fed, A. */

@@ -1,4 +1,5 @@
 import type { HookUp, JudgedHookUp } from '../../electrical/hook-up/hook-up.ts';
+import { unfedInlets } from '../../electrical/hook-up/inlet-rules.ts';
 import type { Finding } from '../../findings.ts';
 import type { Berth } from '../../inventory/inventory.ts';
 import { configuration } from '../../standards/configurations.ts';
@@ -56,7 +57,7 @@ export function withoutPower(demand: BoatDemand, { judge }: HookUpSearch): reado
   return [{ ...way, words: () => ({ hookUp, demand: null, findings }) }];
 }
 
-const plain = { adapters: 0, adaptersToBring: 0, outletLeftA: 0 } as const;
+const plain = { inletsUnfed: 0, adapters: 0, adaptersToBring: 0, outletLeftA: 0 } as const;
 
 function unpowered(demand: BoatDemand, doubt: Doubt, findings: () => readonly Finding[]): PowerWay {
   return {
@@ -70,9 +71,10 @@ function unpowered(demand: BoatDemand, doubt: Doubt, findings: () => readonly Fi
 }
 
 function fromHookUp(demand: BoatDemand, like: LikeHookUp): PowerWay {
-  const { adapters, adaptersToBring, outletLeftA, gravity, judged, groups } = like;
+  const { inletsUnfed, adapters, adaptersToBring, outletLeftA, gravity, judged, groups } = like;
   return {
     least: leastDoubt[gravity] ?? noDoubt,
+    inletsUnfed,
     adapters,
     adaptersToBring,
     outletLeftA,
@@ -133,6 +135,7 @@ export function chosenWay(prepared: Prepared, { berth, reached }: BerthFacts, ch
   const inletsA = judged.inlets.reduce((sum, inlet) => sum + (configuration(inlet.configurationId)?.ratedA ?? 0), 0);
   const way: PowerWay = {
     least: doubt,
+    inletsUnfed: unfedInlets(hookUp, prepared.question.boat).length,
     adapters: hookUp.adapters.length,
     adaptersToBring: hookUp.adapters.filter(({ from }) => from === 'toBring').length,
     outletLeftA: Math.max(0, outlets.reduce((sum, { ratedA }) => sum + ratedA, 0) - inletsA),
@@ -149,19 +152,23 @@ const mostChoices = 24;
 
 /** One outlet from each group of like ones in turn, none twice; `outlets` in class order. */
 function choices(groups: readonly number[], outlets: readonly ReachedOutlet[]): readonly (readonly ReachedOutlet[])[] {
-  const [only] = groups;
-  if (only !== undefined && groups.length === 1) return ofGroup(only, outlets).map((outlet) => [outlet]);
+  const members = groups.map((group) => ofGroup(group, outlets));
+  const [only] = members;
+  if (only !== undefined && members.length === 1) return only.map((outlet) => [outlet]);
   const found: ReachedOutlet[][] = [];
-  const choose = (chosen: readonly ReachedOutlet[]) => {
-    if (chosen.length === groups.length) {
-      found.push([...chosen]);
-      return;
-    }
-    for (const outlet of ofGroup(groups[chosen.length] ?? -1, outlets)) {
-      if (found.length < mostChoices && !chosen.includes(outlet)) choose([...chosen, outlet]);
+  const chosen: ReachedOutlet[] = [];
+  const choose = (next: number) => {
+    const group = members[next];
+    if (group === undefined) found.push([...chosen]);
+    for (const outlet of group ?? []) {
+      if (found.length === mostChoices) return;
+      if (chosen.includes(outlet)) continue;
+      chosen.push(outlet);
+      choose(next + 1);
+      chosen.pop();
     }
   };
-  choose([]);
+  choose(0);
   return found;
 }
 

@@ -52,6 +52,7 @@ export function withoutRoom(prepared: Prepared, here: Here): RankedBerth {
   const worth: LeastWorth = {
     gravity: all.gravity,
     refusals: all.refusals,
+    inletsUnfed: 0,
     units: here.facts.berth.unitIds.length,
     adaptersToBring: 0,
     adapters: 0,
@@ -115,6 +116,7 @@ function betterWay(
   const worth: LeastWorth = {
     gravity,
     refusals,
+    inletsUnfed: way.inletsUnfed,
     units: here.facts.berth.unitIds.length,
     adaptersToBring: way.adaptersToBring,
     adapters: way.adapters,

@@ -8,6 +8,8 @@ export interface LeastWorth {
   readonly gravity: number;
   /** How many rules refuse. */
   readonly refusals: number;
+  /** Power inlets that the hook-up leaves out. */
+  readonly inletsUnfed: number;
   /** Units of space that nobody else can have meanwhile. */
   readonly units: number;
   readonly adaptersToBring: number;
@@ -30,6 +32,7 @@ const parts: readonly Omit<ScorePart, 'value'>[] = [
   { name: 'refusals', unit: 'rule', better: 'lower' },
   { name: 'units of space taken', unit: 'unit', better: 'lower' },
   { name: 'adapters to bring', unit: 'piece', better: 'lower' },
+  { name: 'inlets without power', unit: 'inlet', better: 'lower' },
   { name: 'adapters', unit: 'piece', better: 'lower' },
   { name: 'room left over, by 2 m', unit: 'm', better: 'lower' },
   { name: 'outlet rating left over', unit: 'A', better: 'lower' },
@@ -44,7 +47,7 @@ const parts: readonly Omit<ScorePart, 'value'>[] = [
 const signs = parts.map(({ better }) => (better === 'lower' ? 1 : -1));
 
 export function scoreOf(worth: LeastWorth, { gravity, refusals }: Doubt, demand: DemandFigures, unmet: number): Score {
-  const { units, adaptersToBring, adapters, roomLeftM, outletLeftA } = worth;
+  const { inletsUnfed, units, adaptersToBring, adapters, roomLeftM, outletLeftA } = worth;
   const { unbalanceA } = demand;
   // Limits that are not assessed rank behind anything known.
   const marginShare = demand.marginShare ?? -1;
@@ -53,6 +56,7 @@ export function scoreOf(worth: LeastWorth, { gravity, refusals }: Doubt, demand:
     refusals,
     units,
     adaptersToBring,
+    inletsUnfed,
     adapters,
     inSteps(roomLeftM, 2),
     outletLeftA,
@@ -80,10 +84,11 @@ export function isBehind(least: LeastWorth, score: Score): boolean {
   if (least.refusals !== score[1]) return least.refusals > (score[1] ?? 0);
   if (least.units !== score[2]) return least.units > (score[2] ?? 0);
   if (least.adaptersToBring !== score[3]) return least.adaptersToBring > (score[3] ?? 0);
-  if (least.adapters !== score[4]) return least.adapters > (score[4] ?? 0);
+  if (least.inletsUnfed !== score[4]) return least.inletsUnfed > (score[4] ?? 0);
+  if (least.adapters !== score[5]) return least.adapters > (score[5] ?? 0);
   const roomLeftM = inSteps(least.roomLeftM, 2);
-  if (roomLeftM !== score[5]) return roomLeftM > (score[5] ?? 0);
-  return least.outletLeftA > (score[6] ?? 0);
+  if (roomLeftM !== score[6]) return roomLeftM > (score[6] ?? 0);
+  return least.outletLeftA > (score[7] ?? 0);
 }
 
 /** A score with the names of its parts, for people. */

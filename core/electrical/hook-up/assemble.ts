@@ -3,11 +3,8 @@ import type { AdapterPool, Component } from './components.ts';
 import type { HookUp, PlacedAdapter, PowerSink, PowerSource } from './hook-up.ts';
 import type { LikeOutlets } from './like-outlets.ts';
 
-const ownerOrder: readonly PlacedAdapter['from'][] = ['aboard', 'stock', 'toBring'];
-
 /**
- * One hook-up of several components: adapters numbered through, pieces from aboard taken before the dock's, like
- * outlets in their order.
+ * One hook-up of several components: adapters numbered through; like outlets, and pieces of a kind, in their order.
  */
 export function assemble(
   components: readonly Component[],
@@ -15,18 +12,15 @@ export function assemble(
   pools: readonly AdapterPool[],
   available: readonly AvailableAdapter[],
 ): HookUp {
-  const supply = available
-    .map((entry) => ({ ...entry }))
-    .sort((a, b) => ownerOrder.indexOf(a.from) - ownerOrder.indexOf(b.from));
   const takeOutlet = outletsInTurn(groups);
+  const takeAdapter = adaptersInTurn(available);
   const adapters: PlacedAdapter[] = [];
   const joints: HookUp['joints'][number][] = [];
   for (const component of components) {
     const refs = new Map<string, string>();
     for (const { ref, poolIndex } of component.adapters) {
       const kindId = pools[poolIndex]?.kind.id ?? '';
-      const entry = supply.find((each) => each.kindId === kindId && each.quantity > 0);
-      if (entry !== undefined) entry.quantity--;
+      const entry = takeAdapter(kindId);
       const renamed = `A${adapters.length + 1}`;
       refs.set(ref, renamed);
       adapters.push({ ref: renamed, kindId, from: entry?.from ?? 'aboard', stockId: entry?.stockId ?? null });
@@ -42,14 +36,22 @@ export function assemble(
 
 /** Every time an outlet of a group is asked for, the next of the group. */
 function outletsInTurn(groups: readonly LikeOutlets[]): (outletId: string) => string {
-  const groupOf = new Map(groups.flatMap((group) => group.map(({ id }) => [id, group] as const)));
-  const taken = new Map<LikeOutlets, number>();
+  const taken = groups.map(() => 0);
   return (outletId) => {
-    const group = groupOf.get(outletId);
-    if (group === undefined) return outletId;
-    const count = taken.get(group) ?? 0;
-    taken.set(group, count + 1);
-    return group[count]?.id ?? outletId;
+    const at = groups.findIndex((group) => group.some(({ id }) => id === outletId));
+    const count = taken[at] ?? 0;
+    taken[at] = count + 1;
+    return groups[at]?.[count]?.id ?? outletId;
+  };
+}
+
+/** Every time a kind is asked for, the next piece of it. */
+function adaptersInTurn(available: readonly AvailableAdapter[]): (kindId: string) => AvailableAdapter | undefined {
+  const taken = new Map<AvailableAdapter, number>();
+  return (kindId) => {
+    const entry = available.find((each) => each.kindId === kindId && each.quantity > (taken.get(each) ?? 0));
+    if (entry !== undefined) taken.set(entry, (taken.get(entry) ?? 0) + 1);
+    return entry;
   };
 }
 

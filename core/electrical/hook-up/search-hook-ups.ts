@@ -4,7 +4,7 @@ import type { AvailableAdapter } from './available-adapter.ts';
 import { type Candidate, type Combination, combine, compareScores, type Score, undominated } from './combine.ts';
 import { type AdapterPool, enumerateComponents, mostAdaptersInRow, mostInlets } from './components.ts';
 import { gravityOf, prepareGrades } from './grades.ts';
-import type { HookUp, HookUpContext } from './hook-up.ts';
+import type { HookUp, HookUpContext, PlacedAdapter } from './hook-up.ts';
 import { powerInlets } from './inlet-rules.ts';
 import { groupLike, type LikeOutlets } from './like-outlets.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
@@ -20,8 +20,11 @@ export interface HookUpSearch {
    * after that refused ones. Of like outlets the first ones are named, and no way comes twice that differs in them alone.
    */
   readonly best: (outlets: readonly SupplyOutlet[], most: number) => FoundWays;
-  /** Those with the fewest adapters in a row that feed every power inlet and are not refused. */
-  readonly shortest: (outlets: readonly SupplyOutlet[], most: number) => readonly GradedHookUp[];
+  /**
+   * Those that need a piece to bring and are else not refused, with as few adapters in a row as may be: of every power
+   * inlet, or of some where none does.
+   */
+  readonly toBring: (outlets: readonly SupplyOutlet[], most: number) => readonly GradedHookUp[];
   /** All of them to go through as `best` orders them, with those that leave an inlet without power and are not refused. */
   readonly all: (outlets: readonly SupplyOutlet[], most: number) => AllWays;
 }
@@ -46,10 +49,13 @@ export interface GradedHookUp {
 // Far above any berth; they bound what a caller of the calculator can make the search do.
 const mostComponents = 3_000;
 const mostOutlets = 31;
+// Pieces from aboard are taken before the dock's.
+const ownerOrder: readonly PlacedAdapter['from'][] = ['aboard', 'stock', 'toBring'];
 
 /** Prepares to search for one boat at any number of berths: what is like at two of them is judged once. */
 export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
-  const { boat, adapters } = facts;
+  const { boat } = facts;
+  const adapters = [...facts.adapters].sort((a, b) => ownerOrder.indexOf(a.from) - ownerOrder.indexOf(b.from));
   const grades = prepareGrades(facts);
   const pools = poolsOf(adapters, facts.adapterKinds);
   const inletCount = Math.min(powerInlets(boat).length, mostInlets);
@@ -109,14 +115,17 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
       const ways = assembled(orElse(full, candidates, groups, most), groups);
       return { ways, truncated: truncated || given.length > mostOutlets };
     },
-    shortest: (given, most) => {
+    toBring: (given, most) => {
       const groups = groupLike(given.slice(0, mostOutlets));
-      for (let inRow = 0; inRow <= mostInRow; inRow++) {
-        const { candidates } = candidatesOf(groups, inRow);
-        const full = combined(usableOf(candidates), groups, most, false);
-        if (full.length > 0) return assembled(full, groups);
+      let partial: GradedHookUp[] = [];
+      for (let inRow = 1; inRow <= mostInRow; inRow++) {
+        const usable = usableOf(candidatesOf(groups, inRow).candidates);
+        const waysOf = (some: boolean) => assembled(combined(usable, groups, most, some), groups).filter(needsToBring);
+        const full = waysOf(false);
+        if (full.length > 0) return full;
+        if (partial.length === 0) partial = waysOf(true);
       }
-      return [];
+      return partial;
     },
     all: (given, most) => {
       const groups = groupLike(given.slice(0, mostOutlets));
@@ -129,6 +138,10 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
       };
     },
   };
+}
+
+function needsToBring({ hookUp: { adapters } }: GradedHookUp): boolean {
+  return adapters.some(({ from }) => from === 'toBring');
 }
 
 function usableOf(candidates: readonly Candidate[]): readonly Candidate[] {

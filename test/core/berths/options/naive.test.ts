@@ -14,14 +14,16 @@ describe('berth options', () => {
         const quick = new Map(rankBerths(prepare(question)).map((each) => [each.berth.id, each]));
         for (const { berthId, verdict, score } of naiveOptions(question)) {
           const ranked = quick.get(berthId);
+          // Of two pieces and more to bring the quick way tries a bounded number.
+          const toBring = namedScore(score).find(({ name }) => name === 'adapters to bring')?.value ?? 0;
+          if (toBring > 1 && verdict !== 'refused') continue;
           seen[verdict] = (seen[verdict] ?? 0) + 1;
           expect(ranked?.verdict, berthId).toBe(verdict);
           if (ranked === undefined || verdict === 'refused') continue;
           const difference = compareScores(ranked.score, score);
-          // The plain search looks at one set of pieces to bring for each set of outlets; a better one may exist.
-          const isToBring = namedScore(score).some(({ name, value }) => name === 'adapters to bring' && value > 0);
           const words = `${berthId}: ${ranked.score} and ${score}`;
-          if (isToBring) expect(difference, words).toBeLessThanOrEqual(0);
+          // The plain search looks at one piece to bring for each set of outlets; a better one may exist.
+          if (toBring > 0) expect(difference, words).toBeLessThanOrEqual(0);
           else expect(difference, words).toBe(0);
         }
       }),

@@ -1,7 +1,16 @@
 import { describe, expect, it } from 'vitest';
 import { compareScores, isBehind, namedScore, scoreOf } from '../../../../core/berths/options/score.ts';
 
-const worth = { gravity: 1, refusals: 0, units: 1, adaptersToBring: 0, adapters: 1, roomLeftM: 3.1, outletLeftA: 20 };
+const worth = {
+  gravity: 1,
+  refusals: 0,
+  inletsUnfed: 0,
+  units: 1,
+  adaptersToBring: 0,
+  adapters: 1,
+  roomLeftM: 3.1,
+  outletLeftA: 20,
+};
 const demand = { marginShare: 0.42, unbalanceA: 40 };
 
 interface Changes {
@@ -25,6 +34,7 @@ const parts: readonly { readonly name: string; readonly worse: Changes; readonly
   },
   { name: 'units of space taken', worse: { worth: { units: 2 } }, better: { worth: { units: 1 } } },
   { name: 'adapters to bring', worse: { worth: { adaptersToBring: 1 } }, better: { worth: { adaptersToBring: 0 } } },
+  { name: 'inlets without power', worse: { worth: { inletsUnfed: 1 } }, better: { worth: { inletsUnfed: 0 } } },
   { name: 'adapters', worse: { worth: { adapters: 2 } }, better: { worth: { adapters: 0 } } },
   { name: 'room left over, by 2 m', worse: { worth: { roomLeftM: 4.5 } }, better: { worth: { roomLeftM: 0.5 } } },
   { name: 'outlet rating left over', worse: { worth: { outletLeftA: 70 } }, better: { worth: { outletLeftA: 0 } } },
