@@ -44,7 +44,7 @@ const doubleUses: readonly (readonly [constraint: string, detail: string])[] = [
  */
 export function problemOfDatabaseError(error: unknown): Problem | null {
   const fault = databaseFault(error);
-  if (fault === null) return null;
+  if (fault === null) return isPoolTimeout(error) ? busy('Other requests hold every connection.') : null;
   switch (fault.code) {
     case '23P01': {
       const known = doubleUses.find(([constraint]) => fault.message.includes(constraint));
@@ -94,4 +94,9 @@ function objectProperty(value: object, name: string): object | null {
 function textProperty(value: object, name: string): string | null {
   const property: unknown = Reflect.get(value, name);
   return typeof property === 'string' ? property : null;
+}
+
+/** The pool's own error has no code. */
+function isPoolTimeout(error: unknown): boolean {
+  return error instanceof Error && /timeout exceeded when trying to connect/.test(error.message);
 }
