@@ -12,7 +12,7 @@ import { lowestTide } from '../../core/berths/tide.ts';
 import { toldValue } from '../../core/berths/told-value.ts';
 import { type Admission, prepareAdmission } from '../../core/electrical/demand/admission.ts';
 import { loadModel } from '../../core/electrical/demand/load-model.ts';
-import { findHookUps, type HookUpRequest, hookUpToBring } from '../../core/electrical/hook-up/find-hook-ups.ts';
+import { findHookUps, type HookUpRequest } from '../../core/electrical/hook-up/find-hook-ups.ts';
 import type { JudgedHookUp } from '../../core/electrical/hook-up/hook-up.ts';
 import { supplyOutlet } from '../../core/electrical/hook-up/supply-outlet.ts';
 import type { Finding, Verdict } from '../../core/findings.ts';
@@ -20,6 +20,7 @@ import { verdictOf } from '../../core/findings.ts';
 import type { Berth, Orientation, Outlet } from '../../core/inventory/inventory.ts';
 import { adapterKinds } from '../../core/standards/adapter-kinds.ts';
 import { configuration } from '../../core/standards/configurations.ts';
+import { hookUpToBring } from './hook-up-to-bring.ts';
 
 export interface NaiveOption {
   readonly berthId: string;

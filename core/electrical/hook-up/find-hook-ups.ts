@@ -48,26 +48,15 @@ export function findHookUps(request: HookUpRequest): FoundHookUps {
 }
 
 /**
- * The best hook-up if any known kind of adapter could be had: its pieces marked `toBring` are what to ask for. Nothing
- * else refuses it; where nobody has said which adapters are aboard it is only unconfirmed. Null where no kind helps.
+ * Everything at hand, and as much as could be used of every known kind: pieces marked `toBring` in what is found are what
+ * to ask for.
  */
-export function hookUpToBring(request: HookUpRequest): JudgedHookUp | null {
-  const found = findHookUps({ ...request, ...withAnyAdapter(request), most: 1 }).hookUps[0];
-  return found !== undefined && isWorthBringing(found) ? found : null;
-}
-
-/** Everything at hand, and as much as could be used of every known kind. */
 export function withAnyAdapter({ adapters, adapterKinds: own }: Pick<SearchFacts, 'adapters' | 'adapterKinds'>) {
   const kinds = new Map([...adapterKinds.map((kind) => [kind.id, kind] as const), ...own]);
   const toBring = [...kinds.keys()].map((kindId): AvailableAdapter => {
     return { kindId, from: 'toBring', stockId: null, quantity: 2 };
   });
   return { adapters: [...adapters, ...toBring], adapterKinds: kinds };
-}
-
-/** Whether nothing but a missing adapter refuses a hook-up. */
-function isWorthBringing({ findings }: Pick<JudgedHookUp, 'findings'>): boolean {
-  return findings.every(({ level, rule }) => level !== 'refuse' || rule === 'hookup.adapterMissing');
 }
 
 function contextOf(request: HookUpRequest): HookUpContext {

@@ -1,9 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { findHookUps, type HookUpRequest, hookUpToBring } from '../../../../core/electrical/hook-up/find-hook-ups.ts';
+import { findHookUps, type HookUpRequest } from '../../../../core/electrical/hook-up/find-hook-ups.ts';
 import type { HookUp, JudgedHookUp, PowerSink, PowerSource } from '../../../../core/electrical/hook-up/hook-up.ts';
 import { judgeByClass, nameOutlets, outletIdsOf } from '../../../../core/electrical/hook-up/hook-up-classes.ts';
 import { judgedHookUp } from '../../../../core/electrical/hook-up/judge.ts';
+import { hookUpToBring } from '../../../support/hook-up-to-bring.ts';
 import { knownBoat, knownOutlet } from './generators.ts';
 import { boat, contextOf, fact, inlet, noDevice, outlet, request } from './support.ts';
 
