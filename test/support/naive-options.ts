@@ -235,21 +235,20 @@ function judged(
     wishes.orientation !== null && wishes.orientation !== orientation,
     wishes.mooring !== null && wishes.mooring !== dock.kind,
   ].filter((each) => each).length;
-  const score = scoreOf(
-    {
-      ...doubt,
-      inletsUnfed: power.findings.filter(({ rule }) => rule === 'hookup.inletUnfed').length,
-      units: berth.unitIds.length,
-      adaptersToBring: adapters.filter(({ from }) => from === 'toBring').length,
-      adapters: adapters.length,
-      roomLeftM:
-        (lengthLeftM ?? 1_000 + (berth.lengthM ?? 0)) + (beamLeftM ?? 1_000 + (berth.beamM ?? 0)) + place.cutOffM,
-      outletLeftA: power.hookUp === null ? 0 : Math.max(0, outletsA - inletsA),
-    },
+  const roomLeftM =
+    (lengthLeftM ?? 1_000 + (berth.lengthM ?? 0)) + (beamLeftM ?? 1_000 + (berth.beamM ?? 0)) + place.cutOffM;
+  const taken = {
+    inletsUnfed: power.findings.filter(({ rule }) => rule === 'hookup.inletUnfed').length,
+    adaptersToBring: adapters.filter(({ from }) => from === 'toBring').length,
+    adapters: adapters.length,
+    outletLeftA: power.hookUp === null ? 0 : Math.max(0, outletsA - inletsA),
+  };
+  const figures = {
     doubt,
-    { doubt, marginShare: demand?.tightest?.marginShare ?? null, unbalanceA: unbalanceA(question, power.outlets) },
-    unmet,
-  );
+    marginShare: demand?.tightest?.marginShare ?? null,
+    unbalanceA: unbalanceA(question, power.outlets),
+  };
+  const score = scoreOf(doubt, taken, berth.unitIds.length, roomLeftM, figures, unmet);
   return { berthId: berth.id, verdict: verdictOf(findings), score };
 }
 

@@ -18,6 +18,7 @@ import { once } from './once.ts';
 import type { OptionsQuestion } from './options.ts';
 import type { Feed } from './power-way.ts';
 import type { ReachedOutlet } from './reached-outlets.ts';
+import type { Taken } from './score.ts';
 import { toldBoat } from './told-boat.ts';
 
 export interface HookUpSearch {
@@ -37,15 +38,10 @@ export interface HookUpsFound {
 }
 
 /** A hook-up for outlets like these: how grave it is at least is known, the rest when it is judged. */
-export interface LikeHookUp {
+export interface LikeHookUp extends Taken {
   /** For each of its outlets the group to take one from. */
   readonly groups: readonly number[];
   readonly gravity: number;
-  readonly inletsUnfed: number;
-  readonly adapters: number;
-  readonly adaptersToBring: number;
-  /** Rating of the outlets beyond that of the inlets fed, A. */
-  readonly outletLeftA: number;
   readonly judged: () => LikeJudged;
 }
 

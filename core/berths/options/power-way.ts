@@ -4,6 +4,7 @@ import type { Finding } from '../../findings.ts';
 import type { BoatDemand } from './demand-figures.ts';
 import type { Doubt } from './doubt.ts';
 import type { ReachedOutlet } from './reached-outlets.ts';
+import type { Taken } from './score.ts';
 
 /** What feeds one inlet: places in the list of outlets taken. */
 export interface Feed {
@@ -15,15 +16,9 @@ export interface Feed {
  * One way to power a boat from outlets of a kind, the same at all berths that have the like free: which of them it
  * takes is a choice of its own, and demand and cords are judged afterwards.
  */
-export interface PowerWay {
+export interface PowerWay extends Taken {
   /** The least that the hook-up can bring. */
   readonly least: Doubt;
-  /** Power inlets that it leaves out. */
-  readonly inletsUnfed: number;
-  readonly adapters: number;
-  readonly adaptersToBring: number;
-  /** Rating of the outlets beyond that of the inlets fed, A. */
-  readonly outletLeftA: number;
   /** The outlets to take from those that are free, in the order to try. */
   readonly choices: (free: readonly ReachedOutlet[]) => readonly (readonly ReachedOutlet[])[];
   /** What the hook-up brings, and which of the outlets feed which inlet. */

@@ -12,13 +12,14 @@ import { noFreeOutlet } from './no-free-outlet.ts';
 import type { PowerWay, PowerWays, PowerWords } from './power-way.ts';
 import type { Prepared } from './prepared.ts';
 import type { BerthFacts, ReachedOutlet } from './reached-outlets.ts';
+import { noOutlets } from './score.ts';
 
 /** The ways to power the boat from these outlets (in class order), as the hook-up search orders them. */
 export function powerWays(prepared: Prepared, berth: Berth, outlets: readonly ReachedOutlet[]): PowerWays {
   const { boat } = prepared.question;
   if (toldValue(boat.wantsPower) === false) return { free: [], first: prepared.withoutPower(), more: nothingMore };
-  const { userOfOutlet } = prepared;
-  const free = outlets.filter(({ outlet }) => !userOfOutlet.has(outlet.id));
+  const { userOfOutlet, isTaken } = prepared;
+  const free = outlets.filter(({ ordinal }) => isTaken[ordinal] !== 1);
   if (free.length === 0) {
     const first = unpowered(prepared.demand, refusalsOf(1), () => [noFreeOutlet(userOfOutlet, berth, outlets)]);
     return { free, first: [first], more: nothingMore };
@@ -57,11 +58,9 @@ export function withoutPower(demand: BoatDemand, { judge }: HookUpSearch): reado
   return [{ ...way, words: () => ({ hookUp, demand: null, findings }) }];
 }
 
-const plain = { inletsUnfed: 0, adapters: 0, adaptersToBring: 0, outletLeftA: 0 } as const;
-
 function unpowered(demand: BoatDemand, doubt: Doubt, findings: () => readonly Finding[]): PowerWay {
   return {
-    ...plain,
+    ...noOutlets,
     least: doubt,
     choices: () => [[]],
     hookUp: () => ({ doubt, feeds: [] }),
@@ -152,9 +151,9 @@ const mostChoices = 24;
 
 /** One outlet from each group of like ones in turn, none twice; `outlets` in class order. */
 function choices(groups: readonly number[], outlets: readonly ReachedOutlet[]): readonly (readonly ReachedOutlet[])[] {
+  const [only] = groups;
+  if (only !== undefined && groups.length === 1) return ofGroup(only, outlets).map((outlet) => [outlet]);
   const members = groups.map((group) => ofGroup(group, outlets));
-  const [only] = members;
-  if (only !== undefined && members.length === 1) return only.map((outlet) => [outlet]);
   const found: ReachedOutlet[][] = [];
   const chosen: ReachedOutlet[] = [];
   const choose = (next: number) => {

@@ -1,4 +1,5 @@
 import { prepareAdmission } from '../../electrical/demand/admission.ts';
+import { loadModel } from '../../electrical/demand/load-model.ts';
 import { configuration } from '../../standards/configurations.ts';
 import { type CordRule, cordRule } from '../cord-lengths.ts';
 import type { SpaceUse, UsedBy } from '../occupancy.ts';
@@ -19,8 +20,13 @@ export function prepare(question: OptionsQuestion): Prepared {
   const { settings } = index.inventory;
   const kept = { from: period.from, until: occupiedUntil };
   const userOfOutlet = new Map<string, UsedBy>();
+  const isTaken = new Uint8Array(index.inventory.outlets.length);
+  const { ordinals } = loadModel(index);
   for (const use of outletUses) {
-    if (use.from < occupiedUntil && period.from < use.until) userOfOutlet.set(use.outletId, use.by);
+    if (use.from >= occupiedUntil || period.from >= use.until) continue;
+    userOfOutlet.set(use.outletId, use.by);
+    const ordinal = ordinals.get(use.outletId);
+    if (ordinal !== undefined) isTaken[ordinal] = 1;
   }
   const lowTide = lowestTide(question.localDays, settings);
   const admission = prepareAdmission(index, question.practice, outletUses, kept);
@@ -35,6 +41,7 @@ export function prepare(question: OptionsQuestion): Prepared {
     fitOf: prepareRoomFit(boat, lowTide, settings),
     usesOfUnit: byUnit(spaceUses, period.from, occupiedUntil),
     userOfOutlet,
+    isTaken,
     demand,
     hookUps,
     // While its inlets are unknown the outlets' ratings count, whatever the boat says it draws.

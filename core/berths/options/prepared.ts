@@ -18,6 +18,8 @@ export interface Prepared {
   readonly usesOfUnit: ReadonlyMap<string, readonly SpaceUse[]>;
   /** Who has an outlet at some moment of the stay, by outlet. */
   readonly userOfOutlet: ReadonlyMap<string, UsedBy>;
+  /** The same by the outlet's ordinal: 1 where somebody has it. */
+  readonly isTaken: Uint8Array;
   /** With what the boat says it draws, where it says so. */
   readonly demand: BoatDemand;
   readonly hookUps: HookUpSearch;

@@ -1,5 +1,6 @@
 import { gravestFirst, type Verdict } from '../../findings.ts';
 import type { Berth, Orientation } from '../../inventory/inventory.ts';
+import type { MetreRange } from '../metres.ts';
 import { cordsNeeded, doubtOfCords, findingsOfCords, type Lying, measureCords } from './cords.ts';
 import { noDemand } from './demand-figures.ts';
 import { addDoubt, type Doubt, isRefused, isSameDoubt, verdictOfDoubt } from './doubt.ts';
@@ -13,7 +14,7 @@ import type { BerthFacts, ReachedOutlet } from './reached-outlets.ts';
 import { type Place, roomIn } from './room.ts';
 import type { RoomFit } from './room-fit.ts';
 import type { Said } from './said.ts';
-import { compareScores, isBehind, type LeastWorth, namedScore, type Score, scoreOf } from './score.ts';
+import { compareScores, isBehind, namedScore, noOutlets, type Score, scoreOf } from './score.ts';
 
 /** A berth with the best way to lie in it, judged in figures. `describe` puts it into words, which costs more. */
 export interface RankedBerth {
@@ -49,17 +50,9 @@ export function withoutRoom(prepared: Prepared, here: Here): RankedBerth {
   const { doubt, roomLeftM } = here.fit;
   const lying: Lying = { facts: here.facts, orientation: here.orientations[0] ?? 'bowIn', place: null };
   const all = addDoubt(doubt, here.space.doubt);
-  const worth: LeastWorth = {
-    gravity: all.gravity,
-    refusals: all.refusals,
-    inletsUnfed: 0,
-    units: here.facts.berth.unitIds.length,
-    adaptersToBring: 0,
-    adapters: 0,
-    roomLeftM,
-    outletLeftA: 0,
-  };
-  const score = scoreOf(worth, all, noDemand, countUnmet(prepared.question.wishes, lying));
+  const units = here.facts.berth.unitIds.length;
+  const unmet = countUnmet(prepared.question.wishes, lying);
+  const score = scoreOf(all, noOutlets, units, roomLeftM, noDemand, unmet);
   return rankedBerth(prepared, { here, lying, power: null, doubt: all, score });
 }
 
@@ -96,34 +89,37 @@ export function bestAt(
   before: Candidate | null,
 ): Candidate | null {
   const room = addDoubt(here.fit.doubt, here.space.doubt);
+  const spot: Spot = {
+    here,
+    room,
+    metres: place.metres,
+    units: here.facts.berth.unitIds.length,
+    roomLeftM: here.fit.roomLeftM + place.cutOffM,
+  };
   let best = before;
-  for (const way of first) best = betterWay(prepared, here, room, place, way, free, best);
+  for (const way of first) best = betterWay(prepared, spot, way, free, best);
   const mayHelp = best !== null && isRefused(best.doubt) && !isRefused(room);
-  if (mayHelp) for (const way of more()) best = betterWay(prepared, here, room, place, way, free, best);
+  if (mayHelp) for (const way of more()) best = betterWay(prepared, spot, way, free, best);
   return best;
+}
+
+/** One place with what is the same for every way to be powered there. */
+interface Spot {
+  readonly here: Here;
+  readonly room: Doubt;
+  readonly metres: MetreRange | null;
+  readonly units: number;
+  readonly roomLeftM: number;
 }
 
 function betterWay(
   prepared: Prepared,
-  here: Here,
-  room: Doubt,
-  place: Place,
+  { here, room, metres, units, roomLeftM }: Spot,
   way: PowerWay,
   free: readonly ReachedOutlet[],
   before: Candidate | null,
 ): Candidate | null {
-  const { gravity, refusals } = addDoubt(room, way.least);
-  const worth: LeastWorth = {
-    gravity,
-    refusals,
-    inletsUnfed: way.inletsUnfed,
-    units: here.facts.berth.unitIds.length,
-    adaptersToBring: way.adaptersToBring,
-    adapters: way.adapters,
-    roomLeftM: here.fit.roomLeftM + place.cutOffM,
-    outletLeftA: way.outletLeftA,
-  };
-  if (before !== null && isBehind(worth, before.score)) return before;
+  if (before !== null && isBehind(addDoubt(room, way.least), way, units, roomLeftM, before.score)) return before;
 
   let best = before;
   const { doubt: ofHookUp, feeds } = way.hookUp();
@@ -132,12 +128,13 @@ function betterWay(
     const demand = outlets.length === 0 ? noDemand : way.demand.figures(outlets);
     const withoutCords = addDoubt(judged, demand.doubt);
     for (const orientation of here.orientations) {
-      const lying: Lying = { facts: here.facts, orientation, place: place.metres };
+      const lying: Lying = { facts: here.facts, orientation, place: metres };
       const unmet = countUnmet(prepared.question.wishes, lying);
-      const least = scoreOf(worth, withoutCords, demand, unmet);
+      const least = scoreOf(withoutCords, way, units, roomLeftM, demand, unmet);
       if (!isBetter(least, best)) continue;
       const doubt = addDoubt(withoutCords, doubtOfCords(measureCords(prepared, lying, feeds, outlets)));
-      const score = isSameDoubt(doubt, withoutCords) ? least : scoreOf(worth, doubt, demand, unmet);
+      const isSame = isSameDoubt(doubt, withoutCords);
+      const score = isSame ? least : scoreOf(doubt, way, units, roomLeftM, demand, unmet);
       if (isBetter(score, best)) best = { here, lying, power: { way, outlets }, doubt, score };
     }
   }

@@ -10,6 +10,8 @@ export interface ReachedOutlet {
   readonly outlet: Outlet;
   readonly reach: Reach;
   readonly supply: SupplyOutlet;
+  /** Its place in the inventory. */
+  readonly ordinal: number;
   /** Of its configuration; 0 where that is unknown. */
   readonly ratedA: number;
   /** A 15 or 20 A receptacle is none. */
@@ -85,6 +87,7 @@ function outletFacts(index: InventoryIndex): (outlet: Outlet) => Omit<ReachedOut
     const facts = {
       outlet,
       supply,
+      ordinal: model.ordinals.get(outlet.id) ?? -1,
       ratedA: pattern?.ratedA ?? 0,
       isShorePower: pattern?.shorePower !== false,
       ownClass: ownClassOf(own),

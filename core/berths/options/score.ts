@@ -2,23 +2,17 @@ import type { DemandFigures } from './demand-figures.ts';
 import type { Doubt } from './doubt.ts';
 import type { ScorePart } from './options.ts';
 
-/** What is known of a way to berth a boat before its demand and cords are judged: the rest can only make it worse. */
-export interface LeastWorth {
-  /** 0 confirmed, 1 confirmed with cautions, 2 unconfirmed, 3 refused. */
-  readonly gravity: number;
-  /** How many rules refuse. */
-  readonly refusals: number;
-  /** Power inlets that the hook-up leaves out. */
+/** What a hook-up takes, whatever it brings. */
+export interface Taken {
+  /** Power inlets that it leaves out. */
   readonly inletsUnfed: number;
-  /** Units of space that nobody else can have meanwhile. */
-  readonly units: number;
-  readonly adaptersToBring: number;
   readonly adapters: number;
-  /** Length and width left over, with what lying there cuts off from a gap on a face, m. */
-  readonly roomLeftM: number;
-  /** Rating of the outlets taken beyond what the boat's inlets can use, A. */
+  readonly adaptersToBring: number;
+  /** Rating of the outlets beyond that of the inlets fed, A. */
   readonly outletLeftA: number;
 }
+
+export const noOutlets: Taken = { inletsUnfed: 0, adapters: 0, adaptersToBring: 0, outletLeftA: 0 };
 
 /** A score: the values of `parts`, in their order. */
 export type Score = readonly number[];
@@ -46,8 +40,19 @@ const parts: readonly Omit<ScorePart, 'value'>[] = [
 
 const signs = parts.map(({ better }) => (better === 'lower' ? 1 : -1));
 
-export function scoreOf(worth: LeastWorth, { gravity, refusals }: Doubt, demand: DemandFigures, unmet: number): Score {
-  const { inletsUnfed, units, adaptersToBring, adapters, roomLeftM, outletLeftA } = worth;
+/**
+ * @param units units of space that nobody else can have meanwhile
+ * @param roomLeftM length and width left over, with what lying there cuts off from a gap on a face, m
+ * @param unmet wishes that are not met
+ */
+export function scoreOf(
+  { gravity, refusals }: Doubt,
+  { inletsUnfed, adapters, adaptersToBring, outletLeftA }: Taken,
+  units: number,
+  roomLeftM: number,
+  demand: DemandFigures,
+  unmet: number,
+): Score {
   const { unbalanceA } = demand;
   // Limits that are not assessed rank behind anything known.
   const marginShare = demand.marginShare ?? -1;
@@ -78,17 +83,17 @@ export function compareScores(a: Score, b: Score): number {
   return 0;
 }
 
-/** Whether the best that a way can still come to is behind a score. */
-export function isBehind(least: LeastWorth, score: Score): boolean {
+/** Whether the best that a way can still come to is behind a score, whatever its demand, its cords and wishes say. */
+export function isBehind(least: Doubt, taken: Taken, units: number, roomLeftM: number, score: Score): boolean {
   if (least.gravity !== score[0]) return least.gravity > (score[0] ?? 0);
   if (least.refusals !== score[1]) return least.refusals > (score[1] ?? 0);
-  if (least.units !== score[2]) return least.units > (score[2] ?? 0);
-  if (least.adaptersToBring !== score[3]) return least.adaptersToBring > (score[3] ?? 0);
-  if (least.inletsUnfed !== score[4]) return least.inletsUnfed > (score[4] ?? 0);
-  if (least.adapters !== score[5]) return least.adapters > (score[5] ?? 0);
-  const roomLeftM = inSteps(least.roomLeftM, 2);
-  if (roomLeftM !== score[6]) return roomLeftM > (score[6] ?? 0);
-  return least.outletLeftA > (score[7] ?? 0);
+  if (units !== score[2]) return units > (score[2] ?? 0);
+  if (taken.adaptersToBring !== score[3]) return taken.adaptersToBring > (score[3] ?? 0);
+  if (taken.inletsUnfed !== score[4]) return taken.inletsUnfed > (score[4] ?? 0);
+  if (taken.adapters !== score[5]) return taken.adapters > (score[5] ?? 0);
+  const inRoom = inSteps(roomLeftM, 2);
+  if (inRoom !== score[6]) return inRoom > (score[6] ?? 0);
+  return taken.outletLeftA > (score[7] ?? 0);
 }
 
 /** A score with the names of its parts, for people. */

@@ -22,6 +22,15 @@ export interface PartSweep {
   readonly states: readonly PartState[];
   /** Outlets in use whose load is unknown. */
   readonly unknown: readonly Outlet[];
+  /** Room to compute in, used again for every addition that is judged. */
+  readonly scratch: Scratch;
+}
+
+interface Scratch {
+  readonly counts: Int32Array;
+  readonly shares: Float64Array;
+  readonly load: Float64Array;
+  readonly measures: Float64Array;
 }
 
 /** A boat's receptacles on one part: indexes in its ratings, and the share of the ratings that the boat states. */
@@ -107,18 +116,21 @@ export function sweepPart(index: InventoryIndex, part: Equipment, byOutlet: Uses
     turn(i, change, share);
   }
   if (grown) states.push({ at, counts, shares });
-  return { ratings, states, unknown };
+  const scratch: Scratch = {
+    counts: new Int32Array(ratings.loadCount),
+    shares: new Float64Array(ratings.loadCount),
+    load: noLoad(),
+    measures: new Float64Array(ratings.gauge.measureCount),
+  };
+  return { ratings, states, unknown, scratch };
 }
 
 /** Peaks of one part, with a boat's receptacles added for the whole period. */
 export function peaksOf(sweep: PartSweep, basis: LoadBasis, rows: FactorRows, added: AddedUse): Peaks {
-  const { ratings, states } = sweep;
+  const { ratings, states, scratch } = sweep;
+  const { counts, shares, load, measures } = scratch;
   const values = new Float64Array(ratings.gauge.measureCount).fill(-1);
   const at = new Float64Array(ratings.gauge.measureCount);
-  const measures = new Float64Array(ratings.gauge.measureCount);
-  const load = noLoad();
-  const counts = new Int32Array(ratings.loadCount);
-  const shares = new Float64Array(ratings.loadCount);
   for (const state of states) {
     if (basis === 'rated') {
       counts.set(state.counts);
