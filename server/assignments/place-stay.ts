@@ -1,5 +1,4 @@
 import type { Period } from '../../core/periods.ts';
-import type { Tx } from '../db/client.ts';
 import type { Assignment } from '../db/generated/client.ts';
 import { Prisma } from '../db/generated/client.ts';
 import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts';
@@ -7,7 +6,7 @@ import { plainJson } from '../db/plain-json.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
-import { cutAssignments } from '../occupancy/cut-assignments.ts';
+import { cutAssignments, leave } from '../occupancy/cut-assignments.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import type { Services } from '../services.ts';
 import { loadStay, type StoredStay } from '../stays/stored-stay.ts';
@@ -52,16 +51,13 @@ export async function placeStay(services: Services, command: PlaceStay): Promise
       placement,
       withoutAssignmentIds: new Set(given.map(({ id }) => id)),
     });
-    const freed = await cutAssignments(
-      tx,
-      marinaId,
-      given.map(({ id }) => ({ assignmentId: id, at: period.from, occupiedUntil: period.from })),
-    );
+    const { index } = await services.inventories.inventoryOf(tx, marinaId);
+    const cuts = given.map((assignment) => leave(index, assignment, period.from, placement.berthId));
+    const freed = await cutAssignments(tx, marinaId, cuts);
     const placed = await insertAssignment(tx, marinaId, stayId, period, judged);
-    const taken = await takenBy(tx, marinaId, placed.id);
     await rewriteDerivedUses(tx, marinaId, {
-      unitIds: [...freed.unitIds, ...taken.unitIds],
-      outletIds: [...freed.outletIds, ...taken.outletIds],
+      unitIds: [...freed.unitIds, ...(index.berths.get(placed.berthId)?.unitIds ?? [])],
+      outletIds: [...freed.outletIds, ...judged.option.outletIds],
       since: period.from,
     });
     await tx.stay.update({
@@ -125,11 +121,4 @@ function requireKind(kind: PlaceStay['kind'], given: readonly Assignment[]): voi
   if (kind === 'move' && given.length === 0) {
     throw new Problem('wrong-state', 'The stay has no berth from that time on. Assign it one.');
   }
-}
-
-async function takenBy(tx: Tx, marinaId: string, assignmentId: string) {
-  const where = { marinaId, assignmentId };
-  const units = await tx.spaceUse.findMany({ where, select: { unitId: true } });
-  const outlets = await tx.outletUse.findMany({ where, select: { outletId: true } });
-  return { unitIds: units.map(({ unitId }) => unitId), outletIds: outlets.map(({ outletId }) => outletId) };
 }

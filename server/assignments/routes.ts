@@ -1,10 +1,10 @@
 import { z } from 'zod';
 import { bestAlternatives } from '../berth-options/alternatives.ts';
 import { Problem } from '../errors.ts';
-import { everyRole } from '../http/access.ts';
+import { everyRole, type Principal } from '../http/access.ts';
 import { id, instant, marinaParams } from '../http/fields.ts';
 import { decodeCursor, momentInCursor, pageOf, pageQuery } from '../http/page.ts';
-import { defineRoute, type RouteDefinition } from '../http/route.ts';
+import { defineRoute, type HandlerInput, type RouteDefinition } from '../http/route.ts';
 import type { Services } from '../services.ts';
 import { loadStay } from '../stays/stored-stay.ts';
 import { assignmentsFrom, type PlaceStay, periodToPlace, placeStay, startOf } from './place-stay.ts';
@@ -43,21 +43,7 @@ export const routes: RouteDefinition[] = [
     example: { berthId: 'B-07', orientation: 'bowIn' },
     response: { 200: assignmentSchema },
     problems: ['refused', 'double-use', 'wrong-state', 'stale-version'],
-  }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
-    const { from, ...placement } = body;
-    const command: PlaceStay = {
-      principal,
-      ifVersion,
-      idempotency,
-      now,
-      stayId: params.stayId,
-      placement,
-      kind: 'assign',
-      from: from === null ? null : Date.parse(from),
-    };
-    const assignment = await placeOrSuggest(services, command);
-    return { status: 200, body: assignment, version: assignment.version };
-  }),
+  }).handle((input, services) => place('assign', input, services)),
   defineRoute({
     method: 'POST',
     url: '/v1/marinas/:marinaId/stays/:stayId/move',
@@ -72,21 +58,7 @@ export const routes: RouteDefinition[] = [
     example: { berthId: 'B-08', from: null },
     response: { 200: assignmentSchema },
     problems: ['refused', 'double-use', 'wrong-state', 'stale-version'],
-  }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
-    const { from, ...placement } = body;
-    const command: PlaceStay = {
-      principal,
-      ifVersion,
-      idempotency,
-      now,
-      stayId: params.stayId,
-      placement,
-      kind: 'move',
-      from: from === null ? null : Date.parse(from),
-    };
-    const assignment = await placeOrSuggest(services, command);
-    return { status: 200, body: assignment, version: assignment.version };
-  }),
+  }).handle((input, services) => place('move', input, services)),
   defineRoute({
     method: 'GET',
     url: '/v1/marinas/:marinaId/assignments',
@@ -160,6 +132,20 @@ export const routes: RouteDefinition[] = [
     return { status: 200, body: { assignment } };
   }),
 ];
+
+type PlaceInput = HandlerInput<z.output<typeof stayParams>, unknown, z.output<typeof assignSchema>> & {
+  readonly principal: Principal;
+};
+
+async function place(kind: PlaceStay['kind'], { params, body, ...asked }: PlaceInput, services: Services) {
+  const { principal, ifVersion, idempotency, now } = asked;
+  const { from: fromText, ...placement } = body;
+  const from = fromText === null ? null : Date.parse(fromText);
+  const { stayId } = params;
+  const command = { principal, ifVersion, idempotency, now, stayId, placement, kind, from };
+  const assignment = await placeOrSuggest(services, command);
+  return { status: 200, body: assignment, version: assignment.version } as const;
+}
 
 /** A refusal, or a race lost, is answered with the best berths that are left. */
 async function placeOrSuggest(services: Services, command: PlaceStay) {

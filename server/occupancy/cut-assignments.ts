@@ -1,4 +1,6 @@
+import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import type { Tx } from '../db/client.ts';
+import type { Assignment } from '../db/generated/client.ts';
 import type { Touched } from './derived-uses.ts';
 
 /** Where an assignment ends early. One that has not begun by `at` goes altogether. */
@@ -57,4 +59,16 @@ export async function cutAssignments(tx: Tx, marinaId: string, cuts: readonly Cu
   );
   const { unitIds, outletIds } = rows[0] ?? { unitIds: [], outletIds: [] };
   return { unitIds, outletIds, since };
+}
+
+/**
+ * The cut of an assignment whose boat goes to another berth: its place is kept for the turnover time where the boat lay
+ * there, unless it takes part of that same place anew.
+ */
+export function leave(index: InventoryIndex, assignment: Assignment, at: number, toBerthId: string): Cut {
+  const unitsOf = (berthId: string) => index.berths.get(berthId)?.unitIds ?? [];
+  const isSamePlace = unitsOf(assignment.berthId).some((unitId) => unitsOf(toBerthId).includes(unitId));
+  const turnoverMs = index.inventory.settings.turnoverMinutes * 60_000;
+  const lay = assignment.fromAt.getTime() < at;
+  return { assignmentId: assignment.id, at, occupiedUntil: lay && !isSamePlace ? at + turnoverMs : at };
 }

@@ -181,7 +181,8 @@ function lostOutlets(index: InventoryIndex, hit: InTheWay, outlets: InTheWay['ou
   return displacedBy(hit, 'outlet', Math.max(hit.from, Math.min(...outlets.map(({ from }) => from))), findings);
 }
 
-function outletSubject(index: InventoryIndex, outletId: string): Subject {
+/** An outlet with its pedestal, as people call it. */
+export function outletSubject(index: InventoryIndex, outletId: string): Subject {
   const outlet = index.outlets.get(outletId);
   const pedestal = outlet && index.pedestals.get(outlet.pedestalId);
   const label = outlet && pedestal ? `${pedestal.label}-${outlet.label}` : outletId;

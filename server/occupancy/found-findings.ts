@@ -52,13 +52,15 @@ interface FoundFacts {
   readonly timeZone: string;
   /** Outlets that it is plugged into; null: nobody has looked. */
   readonly outletIds: readonly string[] | null;
+  /** Labels of the outlets that load their feeder for it, looked at or assumed. */
+  readonly plugged: readonly string[];
   readonly standsOn: readonly StandsOn[];
   readonly displaced: readonly Displaced[];
 }
 
 /** What is to be said of a boat that lies where nobody put it: on whose place, and what nobody has judged. */
 export function foundFindings(facts: FoundFacts): Finding[] {
-  const { boat, berth, at, timeZone, outletIds, standsOn, displaced } = facts;
+  const { boat, berth, at, timeZone, outletIds, plugged, standsOn, displaced } = facts;
   const subject: Subject = { kind: 'boat', id: boat.id, label: boat.name };
   const place = `"${boat.name}" was found on berth ${berth.label} ${localTime(at, timeZone)}`;
   const findings = [
@@ -82,17 +84,19 @@ export function foundFindings(facts: FoundFacts): Finding[] {
     ...found('caution', subject, `Nobody has judged whether "${boat.name}" fits berth ${berth.label}. Look at it.`),
     rule: 'fit.notJudged',
   });
-  if (outletIds === null || outletIds.length > 0) findings.push(hookUpNotJudged(subject, outletIds));
+  if (outletIds === null || outletIds.length > 0) findings.push(hookUpNotJudged(subject, outletIds, plugged));
   return findings;
 }
 
-function hookUpNotJudged(subject: Subject, outletIds: readonly string[] | null): Finding {
+function hookUpNotJudged(subject: Subject, outletIds: readonly string[] | null, plugged: readonly string[]): Finding {
   const question =
     outletIds === null
       ? 'Is it plugged in, and into which outlet with which cord and adapter?'
       : 'With which cord and adapter is it plugged in?';
+  const kept = plugged.length === 0 ? 'no outlet is kept for it' : `outlet ${plugged.join(', ')} is kept for it`;
+  const assumed = outletIds === null ? ` Meanwhile ${kept}.` : '';
   return {
-    ...found('confirm', subject, `The hook-up of "${subject.label}" is not judged. ${question}`),
+    ...found('confirm', subject, `The hook-up of "${subject.label}" is not judged. ${question}${assumed}`),
     rule: 'hookup.notJudged',
     missingFact: { subject, fact: 'hookUp', question },
   };

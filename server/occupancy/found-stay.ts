@@ -2,7 +2,7 @@ import { randomUUID } from 'node:crypto';
 import type { MarinaSettings } from '../../core/inventory/inventory.ts';
 import { boatFactsSchema, factsFromApi } from '../boats/schema.ts';
 import type { Tx } from '../db/client.ts';
-import type { Stay } from '../db/generated/client.ts';
+import type { Prisma, Stay } from '../db/generated/client.ts';
 import { plainJson } from '../db/plain-json.ts';
 import { nextLocalHour } from '../local-time.ts';
 import { invalid } from './berth-parts.ts';
@@ -11,6 +11,7 @@ import type { FoundInput } from './found-schema.ts';
 export interface FoundBoat {
   readonly id: string;
   readonly name: string;
+  readonly facts: Prisma.JsonValue;
 }
 
 const dayMs = 86_400_000;

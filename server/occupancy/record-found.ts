@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { z } from 'zod';
 import type { SpaceBox, UnitPart } from '../../core/berths/space-uses.ts';
 import { type Finding, verdictOf } from '../../core/findings.ts';
+import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import type { Period } from '../../core/periods.ts';
 import { rulesEdition } from '../../core/rules-edition.ts';
 import type { Tx } from '../db/client.ts';
@@ -11,10 +12,11 @@ import { plainJson } from '../db/plain-json.ts';
 import type { Principal } from '../http/access.ts';
 import { findingSchema } from '../http/finding-schema.ts';
 import type { Services } from '../services.ts';
+import { type AssumedPower, assumedPower } from './assumed-power.ts';
 import { type BerthParts, invalid, partsOfBerth, requireOutlets } from './berth-parts.ts';
-import { cutAssignments } from './cut-assignments.ts';
+import { cutAssignments, leave } from './cut-assignments.ts';
 import { rewriteDerivedUses } from './derived-uses.ts';
-import { displace } from './displace.ts';
+import { displace, outletSubject } from './displace.ts';
 import { displacedDocument } from './displaced-schema.ts';
 import { findStoodOn, foundFindings } from './found-findings.ts';
 import type { Found, FoundInput } from './found-schema.ts';
@@ -32,7 +34,8 @@ interface RecordFound {
 /**
  * Enters a boat where it lies. Who else has the place makes no difference: transients in the way are displaced,
  * holders and closings give way while it lies there, its own other place ends. Where it lies on the berth it was
- * assigned, and nothing else is said of it, that assignment stands with its hook-up. Throws a Problem: `invalid-input`.
+ * assigned, and nothing else is said of it, that assignment stands with its hook-up. Where nobody has looked what it is
+ * plugged into, it is taken to be plugged in (`assumedPower`). Throws a Problem: `invalid-input`.
  */
 export async function recordFound(
   { db, inventories }: Services,
@@ -60,21 +63,35 @@ export async function recordFound(
       return answer;
     }
 
-    const cuts = own.map(({ id }) => ({ assignmentId: id, at, occupiedUntil: at }));
+    const power =
+      outletIds === null
+        ? await assumedPower(tx, marinaId, index, { boat, place, period, own })
+        : { outlets: outletIds.map((outletId) => ({ outletId, statedVa: null })), stock: [] };
+    const plugged = power.outlets.map(({ outletId }) => outletId);
+    const cuts = own.map((assignment) => leave(index, assignment, at, place.berth.id));
     const freed = await cutAssignments(tx, marinaId, cuts);
     const { displaced, touched } = await displace(tx, marinaId, index, {
       spaces: boxesOf(place.parts, period),
-      outlets: (outletIds ?? []).map((outletId) => ({ outletId, ...period })),
+      outlets: plugged.map((outletId) => ({ outletId, ...period })),
       cause: `"${boat.name}" was found there.`,
     });
-    const standsOn = await findStoodOn(tx, marinaId, place.parts, outletIds ?? [], period);
-    const findings = foundFindings({ boat, berth: place.berth, at, timeZone, outletIds, standsOn, displaced });
+    const standsOn = await findStoodOn(tx, marinaId, place.parts, plugged, period);
+    const findings = foundFindings({
+      boat,
+      berth: place.berth,
+      at,
+      timeZone,
+      outletIds,
+      plugged: labelsOf(index, plugged),
+      standsOn,
+      displaced,
+    });
     const placed = await insertFound(tx, marinaId, {
       stayId: stay.id,
       place,
       orientation: input.orientation ?? place.berth.orientations[0] ?? 'bowIn',
       period,
-      outletIds: outletIds ?? [],
+      power,
       findings,
       turnoverMs: settings.turnoverMinutes * 60_000,
       inventoryRevision: revision,
@@ -83,7 +100,7 @@ export async function recordFound(
     await noteNeedOfBerth(tx, marinaId, stay.id, losesRest ? restFinding(place, boat.name, period) : null);
     await rewriteDerivedUses(tx, marinaId, {
       unitIds: [...touched.unitIds, ...freed.unitIds],
-      outletIds: [...touched.outletIds, ...freed.outletIds],
+      outletIds: [...touched.outletIds, ...freed.outletIds, ...plugged],
       since: Math.min(touched.since, freed.since),
     });
     const answer = {
@@ -98,6 +115,10 @@ export async function recordFound(
     );
     return answer;
   });
+}
+
+function labelsOf(index: InventoryIndex, outletIds: readonly string[]): string[] {
+  return outletIds.map((id) => outletSubject(index, id).label);
 }
 
 function ownAssignments(tx: Tx, marinaId: string, boatId: string, { from, until }: Period): Promise<Assignment[]> {
@@ -127,7 +148,7 @@ interface NewFound {
   readonly place: BerthParts;
   readonly orientation: string;
   readonly period: Period;
-  readonly outletIds: readonly string[];
+  readonly power: AssumedPower;
   readonly findings: readonly Finding[];
   readonly turnoverMs: number;
   readonly inventoryRevision: number;
@@ -163,7 +184,10 @@ async function insertFound(tx: Tx, marinaId: string, found: NewFound): Promise<A
     data: place.parts.map((part) => ({ marinaId, ...part, fromAt, untilAt: occupiedUntil, assignmentId })),
   });
   await tx.outletUse.createMany({
-    data: found.outletIds.map((outletId) => ({ marinaId, outletId, fromAt, untilAt, assignmentId })),
+    data: found.power.outlets.map((use) => ({ marinaId, ...use, fromAt, untilAt, assignmentId })),
+  });
+  await tx.stockUse.createMany({
+    data: found.power.stock.map((use) => ({ marinaId, ...use, fromAt, untilAt, assignmentId })),
   });
   return assignment;
 }

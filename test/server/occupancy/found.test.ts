@@ -79,7 +79,7 @@ describe('a boat found', () => {
     // It moves on early: the holder has the berth again from that moment.
     const moved = await found({ berthId: 'B2', boat: { boatId: reply.body.boatId }, at: hours(4) });
     expect(moved.body).toMatchObject({ stayId: reply.body.stayId, displaced: [], assignment: { until: hours(9) } });
-    expect(await usesOfUnit(server, 'B1')).toEqual(['Quill -50-0', 'Cuckoo 0-4', 'Quill 4-']);
+    expect(await usesOfUnit(server, 'B1')).toEqual(['Quill -50-0', 'Cuckoo 0-5', 'Quill 5-']);
     expect(await usesOfUnit(server, 'B2')).toEqual(['Cuckoo 4-10']);
   });
 
@@ -107,11 +107,39 @@ describe('a boat found', () => {
     await placeTransient(server, { id: 'Linnet', berthId: 'A4', from: 0, until: 24, outletIds: ['a2b'] });
     const reply = await found({ berthId: 'A5', boat: { boatId: 'boat-Linnet' }, at: hours(2), until: hours(10) });
     expect(reply.body.stayId).toBe('stay-Linnet');
-    expect(await usesOfUnit(server, 'A4')).toEqual(['Linnet 0-2']);
+    // It lay there: the place is kept for the turnover time.
+    expect(await usesOfUnit(server, 'A4')).toEqual(['Linnet 0-3']);
     expect(await usesOfOutlet(server, 'a2b')).toEqual(['Linnet 0-2']);
     expect(await usesOfUnit(server, 'A5')).toEqual(['Linnet 2-11']);
     const stay = await server.db.prisma.stay.findFirstOrThrow({ where: { id: 'stay-Linnet' } });
     expect(stay.needsBerth).toMatchObject([{ rule: 'space.rest' }]);
+  });
+
+  it('is taken to be plugged in while nobody has looked', async () => {
+    const strange = await found({ berthId: 'A6', boat: { name: 'Dotterel' }, at: hours(12), until: hours(20) });
+    const { outletIds, verdict } = strange.body.assignment;
+    expect(verdict).toBe('unconfirmed');
+    expect(outletIds).toHaveLength(1);
+    const inventory = await server.call('viewer', 'GET', '/inventory');
+    const { reaches } = inventory.body.berths.find(({ id }: { id: string }) => id === 'A6');
+    expect(reaches.map(({ outletId }: { outletId: string }) => outletId)).toContain(outletIds[0]);
+    expect(await usesOfOutlet(server, outletIds[0])).toContain('Dotterel 12-20');
+
+    // Early on its own berth: the outlets of its assignment stay its own.
+    await placeTransient(server, { id: 'Whimbrel', berthId: 'A5', from: 22, until: 30, outletIds: ['a3a'] });
+    const early = await found({ berthId: 'A5', stayId: 'stay-Whimbrel', at: hours(20) });
+    expect(early.body.assignment).toMatchObject({ found: true, from: hours(20), outletIds: ['a3a'] });
+    expect(early.body.displaced).toEqual([]);
+
+    // Looked at, and plugged into nothing: nothing is kept.
+    const looked = await found({
+      berthId: 'A4',
+      boat: { name: 'Knot' },
+      at: hours(12),
+      until: hours(14),
+      outletIds: [],
+    });
+    expect(looked.body).toMatchObject({ assignment: { outletIds: [] } });
   });
 
   it('takes its turnover time only as far as nobody is placed', async () => {
