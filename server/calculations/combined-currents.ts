@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { electricalCautions } from '../../core/cautions.ts';
+import { fromPolar } from '../../core/electrical/complex.ts';
 import { combinerResidualA, neutralA } from '../../core/electrical/hook-up/combined-currents.ts';
-import { polar } from '../../core/electrical/hook-up/phasor.ts';
 import { definePublicRoute } from '../http/route.ts';
 
 const leg = z.strictObject({
@@ -30,8 +30,8 @@ export const combinedCurrents = definePublicRoute({
   example: { leg1: { currentA: 20, angleDeg: 0 }, leg2: { currentA: 10, angleDeg: 180 } },
   response: { 200: resultSchema },
 }).handle(async ({ body }) => {
-  const leg1 = polar(body.leg1.currentA, body.leg1.angleDeg);
-  const leg2 = polar(body.leg2.currentA, body.leg2.angleDeg);
+  const leg1 = fromPolar(body.leg1.currentA, body.leg1.angleDeg);
+  const leg2 = fromPolar(body.leg2.currentA, body.leg2.angleDeg);
   return {
     status: 200,
     body: {

@@ -44,7 +44,7 @@ describe('a start that cannot succeed ends with one line and code 2', () => {
       /^DATABASE_URL: the database cannot be reached \(ECONNREFUSED\)\. [^\n]+\n$/,
     ],
     [{ DATA_DIR: 'package.json/data' }, /^DATA_DIR: the folder [^\n]+ cannot be made private \(ENOTDIR\)\. [^\n]+\n$/],
-    [{ DATA_DIR: `/tmp/${'x'.repeat(120)}` }, /^DATA_DIR: the path [^\n]+ is too long[^\n]+\n$/],
+    [{ DATA_DIR: `/var/${'x'.repeat(120)}` }, /^DATA_DIR: the path [^\n]+ is too long[^\n]+\n$/],
   ])('%o', async (environment, line) => {
     const ending = await runToEnd(['server/main.ts'], environment);
     expect(ending.output).toMatch(line);

@@ -1,6 +1,6 @@
+import { magnitude } from '../complex.ts';
 import type { HookUpContext, InletLeg, InletSupply } from './hook-up.ts';
 import { cordSetsFor } from './inlet-rules.ts';
-import { magnitude } from './phasor.ts';
 import { conductorA, protectedA } from './protection-rules.ts';
 import { isLineTerminal, lineOf, phasorOf, type TracedHookUp, type TracedInlet } from './trace.ts';
 import { linePairs } from './voltage-rules.ts';

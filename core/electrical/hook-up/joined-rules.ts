@@ -1,6 +1,6 @@
 import type { Finding } from '../../findings.ts';
+import { complexZero, fromPolar, withMagnitude } from '../complex.ts';
 import { combinerResidualA } from './combined-currents.ts';
-import { polar, scaledTo, zero } from './phasor.ts';
 import { protectedA, worstNeutralOf } from './protection-rules.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 import { phasorOf, type TracedHookUp, type TracedInlet } from './trace.ts';
@@ -102,11 +102,11 @@ function worstResidualA(traced: TracedInlet): number {
   const legs = traced.live.map(({ path }) => {
     const limitA = protectedA(path) ?? traced.configuration.ratedA;
     const volts = phasorOf(path);
-    return volts === null ? polar(limitA, 0) : scaledTo(volts, limitA);
+    return volts === null ? fromPolar(limitA, 0) : withMagnitude(volts, limitA);
   });
   let worst = 0;
   for (const leg of legs) {
-    worst = Math.max(worst, combinerResidualA(leg, zero));
+    worst = Math.max(worst, combinerResidualA(leg, complexZero));
     for (const other of legs) worst = Math.max(worst, combinerResidualA(leg, other));
   }
   return worst;

@@ -3,8 +3,8 @@ import type { Finding, Subject } from '../../findings.ts';
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import type { Configuration, LineName, Terminal } from '../../standards/configuration.ts';
 import { configuration } from '../../standards/configurations.ts';
+import { type Complex, complexZero, fromPolar } from '../complex.ts';
 import type { HookUp, HookUpContext, PowerSource } from './hook-up.ts';
-import { type Phasor, polar, zero } from './phasor.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
 /** One conductor of an adapter on the way from an outlet's contact to an inlet's. */
@@ -68,11 +68,11 @@ export function lineOf(path: Path): LineName | null {
 }
 
 /** Nominal volts to the supply's neutral behind a way; null where lines or system are unknown. */
-export function phasorOf(path: Path): Phasor | null {
-  if (!isLineTerminal(path.terminal)) return zero;
+export function phasorOf(path: Path): Complex | null {
+  if (!isLineTerminal(path.terminal)) return complexZero;
   const name = lineOf(path);
   const line = path.outlet.system?.lines.find((each) => each.name === name);
-  return line === undefined ? null : polar(line.voltageV, line.angleDeg);
+  return line === undefined ? null : fromPolar(line.voltageV, line.angleDeg);
 }
 
 /** Follows every conductor of the hook-up from the boat back to the dock. */

@@ -1,6 +1,6 @@
 import type { Finding } from '../../findings.ts';
 import type { LineName } from '../../standards/configuration.ts';
-import { magnitude, minus, type Phasor, zero } from './phasor.ts';
+import { type Complex, complexZero, magnitude, subtractComplex } from '../complex.ts';
 import { phasorOf, type TracedConnector, type TracedInlet } from './trace.ts';
 import { lineToLineNeed, needFact } from './wiring-rules.ts';
 
@@ -31,7 +31,7 @@ export function linePairs(traced: TracedInlet): LinePair[] {
       const va = phasorOf(a.path);
       const vb = phasorOf(b.path);
       // The same contact on both legs is the same line, whatever line it is.
-      const voltageV = onePole ? 0 : va === null || vb === null ? null : rounded(magnitude(minus(va, vb)));
+      const voltageV = onePole ? 0 : va === null || vb === null ? null : rounded(magnitude(subtractComplex(va, vb)));
       pairs.push({ between: [a.terminal, b.terminal], voltageV });
     }
   });
@@ -161,15 +161,16 @@ function rotation(traced: TracedInlet): Finding[] {
 
 /** The highest nominal volts between contacts of an adapter's connector against the rating of its conductors. */
 export function judgeAdapterVolts(connector: TracedConnector): Finding[] {
-  const known: Phasor[] = [];
+  const known: Complex[] = [];
   for (const [terminal, paths] of connector.paths) {
     const first = paths[0];
     const phasor = terminal === 'G' || first === undefined ? null : phasorOf(first);
     if (phasor !== null) known.push(phasor);
   }
-  known.push(zero);
+  known.push(complexZero);
   let highestV = 0;
-  for (const a of known) for (const b of known) highestV = Math.max(highestV, rounded(magnitude(minus(a, b))));
+  for (const a of known)
+    for (const b of known) highestV = Math.max(highestV, rounded(magnitude(subtractComplex(a, b))));
   if (highestV <= connector.leastRatedV) return [];
   return [
     {

@@ -39,7 +39,7 @@ export interface MarinaNetwork {
 }
 
 /** Stands for a transformer that is not assessed, so that what is above it still carries its load; percent R and X. */
-const placeholder = { percentR: 1, percentX: 2 };
+const standIn = { percentR: 1, percentX: 2 };
 
 /** A load below this is none: its impedance would be beyond any figure. Above the other there is no outlet. */
 const leastVa = 1e-3;
@@ -168,7 +168,7 @@ export function marinaNetwork(
     if (missing !== null) miss(owner, from.serviceId, missing);
     const ratedKva = transformer.ratedKva !== null && transformer.ratedKva > 0 ? transformer.ratedKva : 1000;
     const used =
-      'datum' in units ? transformerUnits(id, { ...transformer, ratedKva, ...placeholder }, primary, secondary) : units;
+      'datum' in units ? transformerUnits(id, { ...transformer, ratedKva, ...standIn }, primary, secondary) : units;
     if ('datum' in used) return;
     add(owner, ...used);
     ground(part, place(part, system, from.assessed && missing === null, from.serviceId));

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { fromPolar, magnitude, subtractComplex } from '../../../../core/electrical/complex.ts';
 import { combinerResidualA, neutralA, worstNeutralA } from '../../../../core/electrical/hook-up/combined-currents.ts';
-import { magnitude, minus, polar } from '../../../../core/electrical/hook-up/phasor.ts';
 import { reducedVoltage } from '../../../../core/electrical/hook-up/voltage-rules.ts';
 import reference from '../../../reference/hook-up.json' with { type: 'json' };
 
@@ -14,15 +14,15 @@ function solved(id: string) {
 describe('combined currents', () => {
   it.each(reference.cases.filter((each) => each.given.legsA !== undefined))('$id: $inputs', ({ given, answer }) => {
     const [a = 0, b = 0] = given.legsA ?? [];
-    const leg1 = polar(a, 0);
-    const leg2 = polar(b, given.angleBetweenDeg ?? 0);
+    const leg1 = fromPolar(a, 0);
+    const leg2 = fromPolar(b, given.angleBetweenDeg ?? 0);
     expect(neutralA([leg1, leg2])).toBeCloseTo(answer.neutralA ?? Number.NaN, 9);
     if (answer.residualAtEachOutletA !== undefined)
       expect(combinerResidualA(leg1, leg2)).toBeCloseTo(answer.residualAtEachOutletA, 9);
     if (answer.neutralShareOf50A !== undefined)
       expect(neutralA([leg1, leg2]) / 50).toBeCloseTo(answer.neutralShareOf50A, 9);
     if (answer.lineToLineV !== undefined)
-      expect(magnitude(minus(polar(120, 0), polar(120, given.angleBetweenDeg ?? 0)))).toBeCloseTo(
+      expect(magnitude(subtractComplex(fromPolar(120, 0), fromPolar(120, given.angleBetweenDeg ?? 0)))).toBeCloseTo(
         answer.lineToLineV,
         9,
       );
@@ -37,7 +37,10 @@ describe('combined currents', () => {
   });
 
   it('finds the worst neutral current at no load on one leg, and takes an unknown line for the same line', () => {
-    const leg = (angleDeg: number | null) => ({ phasor: angleDeg === null ? null : polar(120, angleDeg), limitA: 30 });
+    const leg = (angleDeg: number | null) => ({
+      phasor: angleDeg === null ? null : fromPolar(120, angleDeg),
+      limitA: 30,
+    });
     expect(worstNeutralA([leg(0), leg(180)])).toBeCloseTo(30, 9);
     expect(worstNeutralA([leg(0), leg(0)])).toBeCloseTo(60, 9);
     expect(worstNeutralA([leg(0), leg(120)])).toBeCloseTo(30, 9);
