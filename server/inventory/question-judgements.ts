@@ -15,8 +15,8 @@ const condition = `a.berth_id = ANY($4::text[])
     WHERE adapter ->> 'kindId' = ANY($7::text[]))`;
 
 /**
- * Places were judged on the marina as it was entered then. Where a berth, an outlet, what feeds it, an adapter kind or
- * a stock has changed since, other than in its label, what was judged on it is confirmed no more.
+ * Places were judged on the marina as it was entered then. Where a berth, an outlet, what feeds it, an adapter kind, a
+ * stock or a setting that judges has changed since, other than in its label, what was judged on it is confirmed no more.
  */
 export async function questionJudgements(
   tx: Tx,
@@ -26,7 +26,9 @@ export async function questionJudgements(
   { collections }: InventoryDifference,
   now: number,
 ): Promise<void> {
-  const berthIds = judgedAnew(before.berths, after.berths, collections.berths.changed);
+  const berthIds = isJudgedOtherwise(before, after, collections)
+    ? after.berths.map(({ id }) => id)
+    : judgedAnew(before.berths, after.berths, collections.berths.changed);
   const stockIds = judgedAnew(before.adapterStock, after.adapterStock, collections.adapterStock.changed);
   const kindIds = judgedAnew(before.adapterKinds, after.adapterKinds, collections.adapterKinds.changed);
   const outletIds = outletsTouched(before, after, collections);
@@ -35,6 +37,21 @@ export async function questionJudgements(
     condition,
     values: [berthIds, outletIds, stockIds, kindIds],
   });
+}
+
+/** Whether a setting, a practice or a dock that judgements rest on has changed, for all berths alike. */
+function isJudgedOtherwise(
+  before: Inventory,
+  after: Inventory,
+  collections: InventoryDifference['collections'],
+): boolean {
+  const docks = judgedAnew(before.docks, after.docks, collections.docks.changed);
+  const judging = ({ settings }: Inventory) => {
+    // Hours, notice and turnover time judge nothing.
+    const { arrivalHour: _, departureHour: __, recallNoticeHours: ___, turnoverMinutes: ____, ...rest } = settings;
+    return rest;
+  };
+  return docks.length + collections.practices.changed.length > 0 || !isDeepStrictEqual(judging(before), judging(after));
 }
 
 /** Outlets that have changed, or whose pedestal or anything above them has. */
@@ -75,7 +92,7 @@ function inventoryChanged(marinaId: string, name: string, now: number): Finding 
     unit: null,
     source: 'what is unknown is unconfirmed',
     message:
-      'The berth, its outlets, what feeds them or an adapter changed after this place was judged. Judge it again: move the stay to the same berth or to another.',
+      'The berth, its outlets, what feeds them, an adapter or a setting changed after this place was judged. Judge it again: move the stay to the same berth or to another.',
     missingFact: {
       subject,
       fact: 'judgement',

@@ -112,4 +112,15 @@ describe('what is in use now or later', () => {
     expect(questioned).toMatchObject({ verdict: 'unconfirmed', findings: [{ rule: 'hookup.inventoryChanged' }] });
     expect((await write(server, 'manager', 'DELETE', '/berths/BR')).status).toBe(204);
   });
+
+  it('is judged anew where a setting that judges changes, and left alone where an hour does', async () => {
+    const versionNow = async () => (await server.call('viewer', 'GET', '/assignments/assignment-Heron')).body.version;
+    const { body: settings } = await server.call('viewer', 'GET', '/settings');
+    const before = await versionNow();
+    await write(server, 'manager', 'PUT', '/settings', { ...settings, arrivalHour: settings.arrivalHour - 1 });
+    expect(await versionNow()).toBe(before);
+    const stricter = { ...settings, refuseCordBelowBreaker: !settings.refuseCordBelowBreaker };
+    expect((await write(server, 'manager', 'PUT', '/settings', stricter)).status).toBe(200);
+    expect(await versionNow()).toBe(before + 1);
+  });
 });
