@@ -1,7 +1,10 @@
+import { exceeds, type MetreRange, metres } from '../../core/berths/metres.ts';
 import type { UnitPart } from '../../core/berths/space-uses.ts';
+import { toldValue } from '../../core/berths/told-value.ts';
 import type { Finding, Subject } from '../../core/findings.ts';
 import type { Berth } from '../../core/inventory/inventory.ts';
 import type { Period } from '../../core/periods.ts';
+import { boatOf } from '../boats/stored-boat.ts';
 import type { Tx } from '../db/client.ts';
 import { localTime } from '../local-time.ts';
 import type { Displaced } from './displace.ts';
@@ -48,6 +51,8 @@ export function findStoodOn(
 interface FoundFacts {
   readonly boat: FoundBoat;
   readonly berth: Berth;
+  /** Metres of a face kept for it; null: no face. */
+  readonly range: MetreRange | null;
   readonly at: number;
   readonly timeZone: string;
   /** Outlets that it is plugged into; null: nobody has looked. */
@@ -60,7 +65,7 @@ interface FoundFacts {
 
 /** What is to be said of a boat that lies where nobody put it: on whose place, and what nobody has judged. */
 export function foundFindings(facts: FoundFacts): Finding[] {
-  const { boat, berth, at, timeZone, outletIds, plugged, standsOn, displaced } = facts;
+  const { boat, berth, range, at, timeZone, outletIds, plugged, standsOn, displaced } = facts;
   const subject: Subject = { kind: 'boat', id: boat.id, label: boat.name };
   const place = `"${boat.name}" was found on berth ${berth.label} ${localTime(at, timeZone)}`;
   const findings = [
@@ -84,8 +89,32 @@ export function foundFindings(facts: FoundFacts): Finding[] {
     ...found('caution', subject, `Nobody has judged whether "${boat.name}" fits berth ${berth.label}. Look at it.`),
     rule: 'fit.notJudged',
   });
+  findings.push(...shorterThanBoat(boat, berth, range));
   if (outletIds === null || outletIds.length > 0) findings.push(hookUpNotJudged(subject, outletIds, plugged));
   return findings;
+}
+
+/** Metres beyond those recorded are free for the next boat: too few of them give the same space away twice. */
+function shorterThanBoat(boat: FoundBoat, berth: Berth, range: MetreRange | null): Finding[] {
+  const lengthM = toldValue(boatOf(boat).lengthOverallM);
+  if (range === null || lengthM === null || !exceeds(lengthM, range.untilM - range.fromM)) return [];
+  const keptM = range.untilM - range.fromM;
+  const subject: Subject = { kind: 'boat', id: boat.id, label: boat.name };
+  const question = `From which metre of the face to which does "${boat.name}" lie?`;
+  return [
+    {
+      rule: 'space.foundTooShort',
+      level: 'confirm',
+      subject,
+      actual: lengthM,
+      limit: keptM,
+      unit: 'm',
+      source: 'space is never given twice: a boat takes as many metres as it is long',
+      message: `"${boat.name}" is ${metres(lengthM)} long over all and was entered on ${metres(keptM)} of berth ${berth.label}. What it lies on beyond them is open to other boats. ${question}`,
+      missingFact: { subject, fact: 'place', question },
+      mend: `at least ${metres(lengthM)} of the face, entered as it lies`,
+    },
+  ];
 }
 
 function hookUpNotJudged(subject: Subject, outletIds: readonly string[] | null, plugged: readonly string[]): Finding {

@@ -29,7 +29,7 @@ export const foundInputSchema = z
       .describe('A boat of the marina, or what can be seen of a strange one. Left out: that of the stay.'),
     stayId: id.exactOptional().describe('Left out: the stay that the boat has now, or a new one.'),
     contactName: line(100).exactOptional().describe('For a new stay.'),
-    at: instant.describe('Since when it lies there, or when it was found.'),
+    at: instant.describe('Since when it lies there, or when it was found: at most 31 days back, one ahead.'),
     until: instant
       .exactOptional()
       .describe("When it is expected to leave. Left out: the stay's departure, or the next usual hour of departure."),

@@ -21,6 +21,7 @@ import { displacedDocument } from './displaced-schema.ts';
 import { findStoodOn, foundFindings } from './found-findings.ts';
 import type { Found, FoundInput } from './found-schema.ts';
 import { arriveOnStay, foundBoat } from './found-stay.ts';
+import { requireRecent } from './require-recent.ts';
 
 const dayMs = 86_400_000;
 
@@ -51,6 +52,7 @@ export async function recordFound(
     requireOutlets(index, outletIds ?? [], (position) => `/outletIds/${position}`);
     const at = Date.parse(input.at);
     if (at > now + dayMs) throw invalid('/at', 'It lies more than a day ahead. Assign the boat instead.');
+    requireRecent(at, now, '/at');
     const boat = await foundBoat(tx, marinaId, input, now);
     const stay = await arriveOnStay(tx, marinaId, boat, input, { settings, timeZone });
     const period = { from: at, until: stay.until };
@@ -79,6 +81,7 @@ export async function recordFound(
     const findings = foundFindings({
       boat,
       berth: place.berth,
+      range: place.range,
       at,
       timeZone,
       outletIds,

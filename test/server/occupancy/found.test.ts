@@ -154,6 +154,20 @@ describe('a boat found', () => {
     const reply = await found({ ...place, fromM: 15, untilM: 26 });
     // 08:00 in New York; the sample marina's usual departure is 11:00 there.
     expect(reply.body.assignment).toMatchObject({ fromM: 15, untilM: 26, until: hours(3) });
+    // Too few metres for the boat: recorded all the same, and said.
+    const long = { boat: { name: 'Long Godwit', lengthOverallM: 14 }, at: hours(0), berthId: 'BF-1' };
+    const short = await found({ ...long, fromM: 30, untilM: 40 });
+    expect(short.body.assignment).toMatchObject({ fromM: 30, untilM: 40, verdict: 'unconfirmed' });
+    const finding = short.body.assignment.findings.find(({ rule }: { rule: string }) => rule === 'space.foundTooShort');
+    expect(finding).toMatchObject({ level: 'confirm', actual: 14, limit: 10, missingFact: { fact: 'place' } });
+    const whole = await found({
+      berthId: 'BF-1',
+      boat: { boatId: short.body.boatId },
+      at: hours(1),
+      fromM: 30,
+      untilM: 44,
+    });
+    expect(rulesOf(whole)).not.toContain('space.foundTooShort confirm');
     const off = await found({ ...place, fromM: 55, untilM: 66 });
     expect(off.body).toMatchObject({ status: 400, errors: [{ in: 'body', pointer: '/untilM' }] });
   });
@@ -164,6 +178,8 @@ describe('a boat found', () => {
       [{ ...sense, berthId: 'nowhere' }, '/berthId'],
       [{ ...sense, until: hours(0) }, '/until'],
       [{ ...sense, at: hours(25) }, '/at'],
+      [{ ...sense, at: hours(-31 * 24 - 1) }, '/at'],
+      [{ ...sense, at: '1970-01-01T00:00:00Z' }, '/at'],
       [{ ...sense, outletIds: ['nothing'] }, '/outletIds/0'],
       [{ ...sense, stayId: 'stay-Siskin' }, '/boat'],
       [{ berthId: 'A6', stayId: 'stay-Siskin', boat: { boatId: 'boat-Robin' }, at: hours(0) }, '/boat/boatId'],
