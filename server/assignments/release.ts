@@ -4,10 +4,13 @@ import { plainJson } from '../db/plain-json.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
+import { invalid } from '../occupancy/berth-parts.ts';
 import { cutAssignments } from '../occupancy/cut-assignments.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import type { Services } from '../services.ts';
 import { type AssignmentDocument, assignmentDocument } from './schema.ts';
+
+const dayMs = 86_400_000;
 
 export interface ReleaseAssignment {
   readonly principal: Principal;
@@ -22,7 +25,8 @@ export interface ReleaseAssignment {
 /**
  * Gives up an assignment from a moment on: its space (after the turnover, where a boat lay there), outlets and adapters.
  * What was before stays on record. Answers the assignment as it is since, or null where nothing of it is left.
- * @throws Problem `wrong-state` where it has ended already; `stale-version`, `not-found`
+ * @throws Problem `wrong-state` where it has ended already; `invalid-input` for a moment long before it; `stale-version`,
+ * `not-found`
  */
 export async function releaseAssignment(
   services: Services,
@@ -38,6 +42,12 @@ export async function releaseAssignment(
       if (before === null) throw new Problem('not-found', `There is no assignment "${assignmentId}".`);
       requireVersion(ifVersion, before.version, `Assignment ${assignmentId}`);
       const from = before.fromAt.getTime();
+      if (at !== null && at < Math.min(from, now - dayMs)) {
+        throw invalid(
+          '/at',
+          `It lies before the assignment, which begins at ${before.fromAt.toISOString()}. Give a moment from then on, or null.`,
+        );
+      }
       const end = Math.max(from, at ?? now);
       if (end >= before.untilAt.getTime()) {
         throw new Problem('wrong-state', `The assignment ends at ${before.untilAt.toISOString()} as it is.`);

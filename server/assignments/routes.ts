@@ -118,9 +118,11 @@ export const routes: RouteDefinition[] = [
     tag,
     roles: ['harbormaster'],
     params: assignmentParams,
-    body: z.strictObject({
-      at: instant.nullable().default(null).describe('Null: now, or all of it where it has not begun.'),
-    }),
+    body: z
+      .strictObject({
+        at: instant.nullable().default(null).describe('Null: now, or all of it where it has not begun.'),
+      })
+      .prefault({}),
     idempotent: true,
     example: { at: null },
     response: { 200: z.strictObject({ assignment: assignmentSchema.nullable() }) },

@@ -1,6 +1,7 @@
 import { marinaTransaction } from '../db/marina-transaction.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
+import { requireVersion, type VersionCondition } from '../http/version.ts';
 import { invalid } from '../occupancy/berth-parts.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import type { Services } from '../services.ts';
@@ -15,16 +16,22 @@ interface HoldingCommand<Input> {
 
 /**
  * Ends a holding early; absences end with it. Transients who have the berth in an absence keep it. Throws a Problem:
- * `not-found`, `invalid-input`.
+ * `not-found`, `stale-version`, `invalid-input`.
  */
 export async function endHolding(
   { db }: Services,
-  { principal, now, input }: HoldingCommand<{ readonly at: string }>,
+  {
+    principal,
+    ifVersion,
+    now,
+    input,
+  }: HoldingCommand<{ readonly at: string }> & { readonly ifVersion: VersionCondition | null },
 ): Promise<HoldingDocument> {
   const { marinaId, id: actor } = principal;
   const { holdingId } = input;
   return marinaTransaction(db, { marinaId, actor, kind: 'holding.ended', now }, async ({ tx, recordChange }) => {
     const stored = await readHolding(tx, marinaId, holdingId);
+    requireVersion(ifVersion, stored.version, `The holding of ${stored.holderName}`);
     const at = new Date(input.at);
     if (at <= stored.fromAt || stored.untilAt < at) {
       const { from, until } = holdingDocument(stored);

@@ -6,6 +6,7 @@ import { invalid } from '../occupancy/berth-parts.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import { displace } from '../occupancy/displace.ts';
 import { displacedDocument } from '../occupancy/displaced-schema.ts';
+import { requireRecent } from '../occupancy/require-recent.ts';
 import type { Services } from '../services.ts';
 import { absenceOf } from './absences.ts';
 import { type AbsenceDocument, absenceDocument } from './schema.ts';
@@ -27,7 +28,7 @@ export interface Recalled {
 
 /**
  * The holder comes back early: from `returnsAt` on the berth is theirs, whatever notice they gave, and whoever has it
- * then needs another. Throws a Problem: `not-found`, `invalid-input` (not early).
+ * then needs another. Throws a Problem: `not-found`, `invalid-input` (not early, or long ago).
  */
 export async function recallAbsence(
   { db, inventories }: Services,
@@ -42,6 +43,7 @@ export async function recallAbsence(
     const { index } = await inventories.inventoryOf(tx, marinaId);
     const { timeZone, settings } = index.inventory;
     const returnsAt = Date.parse(input.returnsAt);
+    requireRecent(returnsAt, now, '/returnsAt');
     const until = Math.min(before.untilAt.getTime(), before.recalledFromAt?.getTime() ?? Number.POSITIVE_INFINITY);
     if (returnsAt >= until) {
       throw invalid('/returnsAt', `The absence ends ${new Date(until).toISOString()} anyway. Give an earlier return.`);

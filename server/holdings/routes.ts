@@ -114,10 +114,11 @@ export const routes: RouteDefinition[] = [
     params: holdingParams,
     body: z.strictObject({ at: instant }),
     example: { at: '2030-10-31T12:00:00-05:00' },
+    ifMatch: true,
     response: { 200: holdingSchema },
-  }).handle(async ({ principal, params, body, now }, services) => {
+  }).handle(async ({ principal, params, body, ifVersion, now }, services) => {
     const input = { holdingId: params.holdingId, at: body.at };
-    const holding = await endHolding(services, { principal, now, input });
+    const holding = await endHolding(services, { principal, ifVersion, now, input });
     return { status: 200, body: holding, version: holding.version };
   }),
   defineRoute({

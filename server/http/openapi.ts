@@ -58,7 +58,7 @@ function describeOperation(route: RouteDefinition, components: Components): Json
     ],
     ...(body && {
       requestBody: {
-        required: true,
+        required: !route.body?.safeParse(undefined).success,
         content: {
           'application/json': { schema: body, ...(route.example === undefined ? {} : { example: route.example }) },
         },

@@ -124,10 +124,11 @@ export const routes: RouteDefinition[] = [
     params: periodParams,
     body: z.strictObject({ at: instant }),
     example: { at: '2030-06-12T16:00:00-05:00' },
+    ifMatch: true,
     response: { 200: outOfServiceSchema },
-  }).handle(async ({ principal, params, body, now }, services) => {
+  }).handle(async ({ principal, params, body, ifVersion, now }, services) => {
     const input = { outOfServiceId: params.outOfServiceId, at: body.at };
-    const ended = await endOutOfService(services, { principal, now, input });
+    const ended = await endOutOfService(services, { principal, now, ifVersion, input });
     return { status: 200, body: ended, version: ended.version };
   }),
   defineRoute({

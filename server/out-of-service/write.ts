@@ -9,6 +9,7 @@ import { invalid, partOfUnit } from '../occupancy/berth-parts.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import { displacedDocument } from '../occupancy/displaced-schema.ts';
 import { untilFromApi } from '../occupancy/open-period.ts';
+import { requireRecent } from '../occupancy/require-recent.ts';
 import type { Services } from '../services.ts';
 import { type ClosedFor, closeFor } from './close.ts';
 import {
@@ -41,6 +42,7 @@ export async function startOutOfService(
     const part = unitId === null ? null : partOfUnit(index, unitId, input);
     const period = { from: Date.parse(input.from), until: untilFromApi(input.until) };
     requireAfter(period.until, period.from);
+    requireRecent(period.from, now, '/from');
     const row = await tx.outOfService.create({
       data: {
         marinaId,
@@ -104,15 +106,23 @@ export async function changeOutOfService(
   });
 }
 
-/** Puts an outlet or space back into service from `at` on. Throws a Problem: `not-found`, `invalid-input`. */
+/** Puts an outlet or space back into service from `at` on. Throws a Problem: `not-found`, `stale-version`, `invalid-input`. */
 export async function endOutOfService(
   { db }: Services,
-  { principal, now, input }: Command<{ readonly outOfServiceId: string; readonly at: string }>,
+  {
+    principal,
+    now,
+    ifVersion,
+    input,
+  }: Command<{ readonly outOfServiceId: string; readonly at: string }> & {
+    readonly ifVersion: VersionCondition | null;
+  },
 ): Promise<OutOfServiceDocument> {
   const { marinaId, id: actor } = principal;
   const { outOfServiceId } = input;
   return marinaTransaction(db, { marinaId, actor, kind: 'outOfService.ended', now }, async ({ tx, recordChange }) => {
     const before = await readOutOfService(tx, marinaId, outOfServiceId);
+    requireVersion(ifVersion, before.version, `The out-of-service period "${before.reason}"`);
     const at = new Date(input.at);
     requireAfter(at.getTime(), before.fromAt.getTime(), '/at');
     if (before.untilAt < at) throw invalid('/at', `It ends ${before.untilAt.toISOString()} already.`);

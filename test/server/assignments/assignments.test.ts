@@ -278,7 +278,10 @@ describe('moving and releasing', () => {
     const { stayId } = await request();
     const { berthId } = await firstOption(stayId);
     const { body: given } = await post(`/stays/${stayId}/assign`, { berthId });
-    const released = await post(`/assignments/${given.id}/release`);
+    const ancient = await post(`/assignments/${given.id}/release`, { at: '1990-01-01T00:00:00Z' });
+    expect(ancient).toMatchObject({ status: 400, body: { errors: [{ pointer: '/at' }] } });
+    // Without a body, as a stay is cancelled.
+    const released = await server.call('harbormaster', 'POST', `/assignments/${given.id}/release`);
     expect(released.status).toBe(200);
     expect(released.body).toEqual({ assignment: null });
     expect((await read(`/stays/${stayId}`)).body.stay.state).toBe('requested');

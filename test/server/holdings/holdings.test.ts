@@ -68,7 +68,11 @@ describe('a holding', () => {
     expect(await usesOfUnit(server, 'A4')).toEqual(['Ingram 10-100']);
     expect(await usesOfOutlet(server, 'a2a')).toEqual(['Ingram 10-100']);
     expect((await change('"1"', { holderName: 'Jessop' })).status).toBe(412);
-    const ended = await server.call('harbormaster', 'POST', `/holdings/${body.id}/end`, { body: { at: hours(50) } });
+    const end = (headers: Record<string, string>) =>
+      server.call('harbormaster', 'POST', `/holdings/${body.id}/end`, { body: { at: hours(50) }, headers });
+    expect((await end({})).status).toBe(428);
+    expect((await end({ 'if-match': '"1"' })).status).toBe(412);
+    const ended = await end({ 'if-match': '"2"' });
     expect(ended.body).toMatchObject({ until: hours(50), version: 3 });
     expect(await usesOfUnit(server, 'A4')).toEqual(['Ingram 10-50']);
   });

@@ -169,7 +169,7 @@ async function run(op: Operation): Promise<Reply | null> {
     }
     case 'endHolding': {
       const holding = await pick('/holdings', op.which);
-      return holding && send('POST', `/holdings/${holding.id}/end`, { at: hours(op.at) });
+      return holding && send('POST', `/holdings/${holding.id}/end`, { at: hours(op.at) }, { 'if-match': '*' });
     }
     case 'withdrawHolding': {
       const holding = await pick('/holdings', op.which);
@@ -200,7 +200,7 @@ async function run(op: Operation): Promise<Reply | null> {
     }
     case 'endClosing': {
       const closing = await pick('/out-of-service', op.which);
-      return closing && send('POST', `/out-of-service/${closing.id}/end`, { at: hours(op.at) });
+      return closing && send('POST', `/out-of-service/${closing.id}/end`, { at: hours(op.at) }, { 'if-match': '*' });
     }
     case 'withdrawClosing': {
       const closing = await pick('/out-of-service', op.which);

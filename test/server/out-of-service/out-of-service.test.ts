@@ -50,9 +50,14 @@ describe('an outlet out of service', () => {
     expect((await server.call('harbormaster', 'POST', '/holdings', { body: holding })).status).toBe(201);
     const { body } = await close({ outletId: 'b2a', from: hours(0), reason: 'breaker hot' });
     expect(await usesOfOutlet(server, 'b2a')).toEqual(['Orme -50-0', 'breaker hot 0-']);
-    const ended = await server.call('dockhand', 'POST', `/out-of-service/${body.outOfService.id}/end`, {
-      body: { at: hours(8) },
-    });
+    const end = (headers: Record<string, string>) =>
+      server.call('dockhand', 'POST', `/out-of-service/${body.outOfService.id}/end`, {
+        body: { at: hours(8) },
+        headers,
+      });
+    expect((await end({})).status).toBe(428);
+    expect((await end({ 'if-match': '"7"' })).status).toBe(412);
+    const ended = await end({ 'if-match': '"1"' });
     expect(ended.body).toMatchObject({ until: hours(8), version: 2 });
     expect(await usesOfOutlet(server, 'b2a')).toEqual(['Orme -50-0', 'breaker hot 0-8', 'Orme 8-']);
   });
