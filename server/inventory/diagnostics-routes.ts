@@ -5,6 +5,7 @@ import { everyRole } from '../http/access.ts';
 import { marinaParams } from '../http/fields.ts';
 import { findingSchema } from '../http/finding-schema.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
+import { findLentBeyondStock, lentBeyondStockCheck } from './lent-beyond-stock.ts';
 
 /** What no check looks at: silence about it means nothing. */
 const neverAssessed = [
@@ -38,11 +39,15 @@ export const diagnosticsRoutes: RouteDefinition[] = [
     roles: everyRole,
     params: marinaParams,
     response: { 200: diagnosticsSchema },
-  }).handle(async ({ params }, { db, inventories }) => {
+  }).handle(async ({ params, now }, { db, inventories }) => {
     const { revision, index } = await inventories.inventoryOf(db.prisma, params.marinaId);
-    const checks = inventoryChecks.map(({ name, looksFor, check }) => ({ name, looksFor, findings: check(index) }));
+    const ofStock = await findLentBeyondStock(db.prisma, params.marinaId, index.inventory, now);
+    const checks = [
+      ...inventoryChecks.map(({ name, looksFor, check }) => ({ name, looksFor, findings: check(index) })),
+      { ...lentBeyondStockCheck, findings: ofStock },
+    ];
     const notAssessed = checks.flatMap(({ findings }) => findings.filter(({ level }) => level === 'confirm'));
     const body = { inventoryRevision: revision, checks, notAssessed, neverAssessed, cautions: electricalCautions };
-    return { status: 200, body, version: revision };
+    return { status: 200, body, version: revision, versionOfPart: true };
   }),
 ];

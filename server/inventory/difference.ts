@@ -1,6 +1,8 @@
 import { z } from 'zod';
+import type { Finding } from '../../core/findings.ts';
 import { type InventoryDifference, inventoryCollections } from '../../core/inventory/change.ts';
 import type { Inventory } from '../../core/inventory/inventory.ts';
+import { findingSchema } from '../http/finding-schema.ts';
 
 const ids = z.array(z.string());
 const collection = z.strictObject({ added: ids, changed: ids, removed: ids });
@@ -21,6 +23,7 @@ export const writtenSchema = z
     spaceUnits: collection,
     berths: collection,
     adapterStock: collection,
+    findings: z.array(findingSchema).describe('What the new inventory is short of for what is lent or promised.'),
   })
   .meta({ id: 'InventoryWritten', description: 'Ids of what was added, changed and removed.' });
 
@@ -28,6 +31,7 @@ export function writtenToApi(
   inventoryRevision: number,
   stored: boolean,
   { marina, collections, isEmpty }: InventoryDifference,
+  findings: readonly Finding[],
 ): z.output<typeof writtenSchema> {
   const copy = ({ added, changed, removed }: InventoryDifference['collections']['docks']) => ({
     added: [...added],
@@ -48,6 +52,7 @@ export function writtenToApi(
     spaceUnits: copy(collections.spaceUnits),
     berths: copy(collections.berths),
     adapterStock: copy(collections.adapterStock),
+    findings: [...findings],
   };
 }
 

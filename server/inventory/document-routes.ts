@@ -5,6 +5,7 @@ import { marinaParams } from '../http/fields.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
 import { throwIfFaulty } from './change-item.ts';
 import { writtenSchema, writtenToApi } from './difference.ts';
+import { findLentBeyondStock } from './lent-beyond-stock.ts';
 import { documentSchema, toDocument } from './pattern-schema.ts';
 import { readDocument } from './read-document.ts';
 import { inventorySchema, settingsSchema } from './schema.ts';
@@ -63,10 +64,11 @@ export const documentRoutes: RouteDefinition[] = [
         dryRun: query.dryRun === 'true',
       },
     });
-    const { inventoryRevision, stored, difference } = written;
+    const { inventoryRevision, stored, after, difference } = written;
+    const findings = await findLentBeyondStock(services.db.prisma, principal.marinaId, after, now);
     return {
       status: 200,
-      body: writtenToApi(inventoryRevision, stored, difference),
+      body: writtenToApi(inventoryRevision, stored, difference, findings),
       version: inventoryRevision,
     };
   }),

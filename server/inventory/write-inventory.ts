@@ -30,7 +30,8 @@ export interface WrittenInventory {
   readonly inventoryRevision: number;
   /** False where nothing differs, and after a dry run. */
   readonly stored: boolean;
-  readonly before: Inventory;
+  /** The inventory as it is since, or after a dry run as it would be. */
+  readonly after: Inventory;
   readonly difference: InventoryDifference;
 }
 
@@ -56,7 +57,7 @@ export async function writeInventory(
   const difference = compareInventories(before, after);
   if (difference.isEmpty || input.dryRun) {
     await requireUnused(db.prisma, marinaId, before, after, difference, now);
-    return { inventoryRevision: revision, stored: false, before, difference };
+    return { inventoryRevision: revision, stored: false, after, difference };
   }
   const options = { marinaId, actor, kind: input.kind, now };
   const inventoryRevision = await marinaTransaction(db, options, async ({ tx, ...write }) => {
@@ -73,7 +74,7 @@ export async function writeInventory(
     );
     return bumped;
   });
-  return { inventoryRevision, stored: true, before, difference };
+  return { inventoryRevision, stored: true, after, difference };
 }
 
 /** Holders of a changed berth hold its units as they are now. */

@@ -3,8 +3,10 @@ import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import type { Period } from '../../core/periods.ts';
 import type { Tx } from '../db/client.ts';
 import type { OutOfService } from '../db/generated/client.ts';
+import { localTime } from '../local-time.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
-import { type Displaced, displace, type InTheWay } from '../occupancy/displace.ts';
+import { type Displaced, displace, type InTheWay, outletSubject } from '../occupancy/displace.ts';
+import { untilToApi } from '../occupancy/open-period.ts';
 
 export interface ClosedFor {
   readonly displaced: readonly Displaced[];
@@ -32,7 +34,45 @@ export async function closeFor(
     keeps: (hit) => period.from <= now && hit.stayState === 'arrived' && hit.from <= now && now < hit.until,
   });
   await rewriteDerivedUses(tx, marinaId, touched);
-  return { displaced, findings: kept.map((hit) => liesThere(hit, row, index)) };
+  const others = await closedAlready(tx, row, period);
+  return {
+    displaced,
+    findings: [...kept.map((hit) => liesThere(hit, row, index)), ...others.map((other) => closedTwice(other, index))],
+  };
+}
+
+/** Other closings of the same outlet or space in the period, earliest first. */
+function closedAlready(tx: Tx, row: OutOfService, { from, until }: Period): Promise<OutOfService[]> {
+  const { marinaId, id, outletId, unitId, fromM, untilM } = row;
+  const metres = fromM === null || untilM === null ? {} : { fromM: { lt: untilM }, untilM: { gt: fromM } };
+  return tx.outOfService.findMany({
+    where: {
+      marinaId,
+      id: { not: id },
+      ...(outletId === null ? { unitId, ...metres } : { outletId }),
+      fromAt: { lt: new Date(until) },
+      untilAt: { gt: new Date(from) },
+    },
+    orderBy: [{ fromAt: 'asc' }, { id: 'asc' }],
+  });
+}
+
+/** Two reports of one fault, or two faults: both are kept, and the place opens when the last of them ends. */
+function closedTwice({ id, outletId, unitId, fromAt, untilAt, reason }: OutOfService, index: InventoryIndex): Finding {
+  const { timeZone } = index.inventory;
+  const what =
+    outletId === null ? (index.spaceUnits.get(unitId ?? '')?.label ?? unitId) : outletSubject(index, outletId).label;
+  const until = untilToApi(untilAt) === null ? 'further notice' : localTime(untilAt.getTime(), timeZone);
+  return {
+    rule: outletId === null ? 'space.closedTwice' : 'outlet.closedTwice',
+    level: 'note',
+    subject: { kind: 'outOfService', id, label: reason },
+    actual: reason,
+    limit: null,
+    unit: null,
+    source: 'occupancy as recorded',
+    message: `${what} is out of service already, from ${localTime(fromAt.getTime(), timeZone)} until ${until} (${reason}). It stays so until both have ended; end one if they are the same.`,
+  };
 }
 
 function liesThere(hit: InTheWay, { reason }: OutOfService, index: InventoryIndex): Finding {

@@ -53,7 +53,9 @@ export type OutOfServiceDocument = z.output<typeof outOfServiceSchema>;
 /** A change with what it does to boats. */
 export const closedSchema = z.strictObject({
   outOfService: outOfServiceSchema,
-  findings: z.array(findingSchema).describe('Boats that lie there now and keep lying there.'),
+  findings: z
+    .array(findingSchema)
+    .describe('Boats that lie there now and keep lying there; other closings of the same.'),
   displaced: z.array(displacedSchema),
 });
 export type Closed = z.output<typeof closedSchema>;

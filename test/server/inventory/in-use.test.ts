@@ -43,6 +43,35 @@ function without(...ids: string[]): Inventory {
   };
 }
 
+describe('a stock of fewer adapters than are lent', () => {
+  it('is recorded, and said by the answer and by the diagnostics while it lasts', async () => {
+    const tag = await etag(server);
+    const stock = (quantity: number) => ({
+      ...sampleInventory(),
+      adapterStock: sampleInventory().adapterStock.map((each) =>
+        each.id === 'stock-step-down' ? { ...each, quantity } : each,
+      ),
+    });
+    const short = await putInventory(server, stock(0));
+    const finding = {
+      rule: 'stock.lentBeyond',
+      level: 'caution',
+      subject: { id: 'stock-step-down' },
+      actual: 1,
+      limit: 0,
+    };
+    expect(short).toMatchObject({ status: 200, body: { stored: true, findings: [finding] } });
+    expect(await etag(server)).not.toBe(tag);
+    const found = async () => {
+      const { body } = await server.call('viewer', 'GET', '/inventory/diagnostics');
+      return body.checks.find(({ name }: { name: string }) => name === 'stock.lentBeyond').findings;
+    };
+    expect(await found()).toMatchObject([finding]);
+    expect((await putInventory(server, sampleInventory())).body).toMatchObject({ stored: true, findings: [] });
+    expect(await found()).toEqual([]);
+  });
+});
+
 describe('what is in use now or later', () => {
   it('is not retired: each thing is named, with who uses it and until when', async () => {
     const tag = await etag(server);

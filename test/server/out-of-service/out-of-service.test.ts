@@ -63,6 +63,22 @@ describe('an outlet out of service', () => {
   });
 });
 
+describe('what is out of service twice', () => {
+  it('is recorded, and the answer names the other closing', async () => {
+    const first = await close({ outletId: 'a3b', from: hours(0), until: hours(20), reason: 'scorched' });
+    expect(first.body.findings).toEqual([]);
+    const other = {
+      rule: 'outlet.closedTwice',
+      level: 'note',
+      subject: { id: first.body.outOfService.id, label: 'scorched' },
+    };
+    const second = await close({ outletId: 'a3b', from: hours(10), reason: 'loose' });
+    expect(second).toMatchObject({ status: 201, body: { findings: [other] } });
+    const later = await close({ outletId: 'a3b', from: hours(-9), until: hours(0), reason: 'before' });
+    expect(later.body.findings).toEqual([]);
+  });
+});
+
 describe('space out of service', () => {
   it('closes around a boat that lies there now and displaces those to come', async () => {
     await placeTransient(server, { id: 'Plover', berthId: 'A3', from: -4, until: 10, state: 'arrived' });
