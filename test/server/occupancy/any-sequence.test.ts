@@ -3,6 +3,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { UsedBy } from '../../../core/berths/occupancy.ts';
 import { deriveOutletUses } from '../../../core/berths/outlet-uses.ts';
 import { deriveSpaceUses } from '../../../core/berths/space-uses.ts';
+import { boatFactsSchema, factsFromApi } from '../../../server/boats/schema.ts';
+import { plainJson } from '../../../server/db/plain-json.ts';
 import { Problem } from '../../../server/errors.ts';
 import { heldOutlets } from '../../../server/holdings/schema.ts';
 import { sampleInventory } from '../../support/sample-inventory.ts';
@@ -137,8 +139,9 @@ async function clear(): Promise<void> {
   await server.db.pool.query(
     'TRUNCATE space_use, outlet_use, stock_use, assignment, stay, absence, holding, out_of_service, boat CASCADE',
   );
+  const facts = plainJson(factsFromApi(boatFactsSchema.parse({}), testNow));
   for (const name of boats) {
-    await server.db.prisma.boat.create({ data: { marinaId: 'north', id: name, name, facts: {} } });
+    await server.db.prisma.boat.create({ data: { marinaId: 'north', id: name, name, facts } });
   }
 }
 
