@@ -18,4 +18,4 @@ RUN mkdir /data && chown node /data
 USER node
 VOLUME /data
 EXPOSE 8080
-CMD ["node", "dist/server/main.js"]
+CMD ["node", "--max-semi-space-size=64", "dist/server/main.js"]
