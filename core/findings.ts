@@ -20,7 +20,8 @@ export type RuleArea =
   | 'leakage' // current that returns outside its own conductors
   | 'sizing' // conductors and devices for a load
   | 'review' // pedestals and feeders against an edition of the code
-  | 'wish'; // what the boater asked for
+  | 'wish' // what the boater asked for
+  | 'checkin'; // what is seen and read at the dock
 
 export type RuleName = `${RuleArea}.${string}`;
 
