@@ -79,14 +79,16 @@ export const routes: RouteDefinition[] = [
       where: {
         marinaId: params.marinaId,
         ...(query.from === undefined ? {} : { untilAt: { gt: new Date(query.from) } }),
-        ...(query.until === undefined ? {} : { fromAt: { lt: new Date(query.until) } }),
-        ...(after === null
-          ? {}
-          : {
-              AND: {
-                OR: [{ fromAt: { gt: new Date(after[0]) } }, { fromAt: new Date(after[0]), id: { gt: after[1] } }],
-              },
-            }),
+        AND: [
+          ...(query.until === undefined ? [] : [{ fromAt: { lt: new Date(query.until) } }]),
+          ...(after === null
+            ? []
+            : [
+                // The first line alone lets the database begin in its index where the page before ended.
+                { fromAt: { gte: new Date(after[0]) } },
+                { OR: [{ fromAt: { gt: new Date(after[0]) } }, { id: { gt: after[1] } }] },
+              ]),
+        ],
       },
       orderBy: [{ fromAt: 'asc' }, { id: 'asc' }],
       take: query.limit + 1,

@@ -289,3 +289,26 @@ describe('moving and releasing', () => {
     expect((await post(`/stays/${other.stayId}/assign`, { berthId })).status).toBe(200);
   });
 });
+
+describe('the list of assignments', () => {
+  it('is read in pages by beginning that miss and repeat nothing, equal beginnings included', async () => {
+    week += 1;
+    for (let boat = 0; boat < 3; boat++) {
+      const { stayId } = await request();
+      const { berthId } = await firstOption(stayId);
+      expect((await post(`/stays/${stayId}/assign`, { berthId })).status).toBe(200);
+    }
+    const seen: string[] = [];
+    let path: string | undefined = '/assignments?limit=2';
+    while (path !== undefined) {
+      const page = await read(path);
+      expect(page.status).toBe(200);
+      seen.push(...page.body.items.map(({ id }: { id: string }) => id));
+      path = /<(.*)>; rel="next"/.exec(`${page.headers.link ?? ''}`)?.[1];
+    }
+    const rows = await server.db.prisma.assignment.findMany({ where: { marinaId: 'north' } });
+    const inOrder = rows.sort((a, b) => a.fromAt.getTime() - b.fromAt.getTime() || (a.id < b.id ? -1 : 1));
+    expect(new Set(rows.map(({ fromAt }) => fromAt.getTime())).size).toBeLessThan(rows.length);
+    expect(seen).toEqual(inOrder.map(({ id }) => id));
+  });
+});
