@@ -1,4 +1,11 @@
 // Arrows point one way: core knows nothing of the server, and nothing but itself.
+// Its parser reads every file as plain TypeScript, and would stop at the first element of a page.
+const { Compiler } = require('@swc/core');
+const parseFileSync = Compiler.prototype.parseFileSync;
+Compiler.prototype.parseFileSync = function (file, options) {
+  return parseFileSync.call(this, file, { ...options, tsx: file.endsWith('.tsx') });
+};
+
 module.exports = {
   forbidden: [
     {
@@ -36,7 +43,7 @@ module.exports = {
     enhancedResolveOptions: {
       exportsFields: ['exports'],
       conditionNames: ['import', 'require', 'node', 'default'],
-      extensions: ['.ts', '.js', '.json', '.mjs'],
+      extensions: ['.ts', '.tsx', '.js', '.json', '.mjs'],
     },
   },
 };

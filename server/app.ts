@@ -1,11 +1,15 @@
 import { randomUUID } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import cookie from '@fastify/cookie';
 import fastify, { type FastifyInstance, type FastifyRequest } from 'fastify';
 import type { Config } from './config.ts';
 import { addJsonBody } from './http/json-body.ts';
 import { openApiDocument } from './http/openapi.ts';
 import { registerRoutes } from './http/register-routes.ts';
+import { allPages } from './pages/all-pages.ts';
+import { apiDoor } from './pages/api-door.ts';
+import { registerPages, sendProblemPage } from './pages/register-pages.tsx';
 import { addAuthentication } from './plugins/authentication.ts';
 import { requireDeclaredRoles } from './plugins/declared-roles.ts';
 import { addErrorHandler, sendRawProblem } from './plugins/error-handler.ts';
@@ -39,15 +43,18 @@ export async function buildApp(services: Services, options: AppOptions): Promise
   app.removeContentTypeParser('text/plain');
   addJsonBody(app);
   requireDeclaredRoles(app);
-  addErrorHandler(app);
+  addErrorHandler(app, (problem, request, reply) => sendProblemPage(problem, request, reply, services));
   app.addHook('onSend', async (request, reply) => {
     reply.header('x-request-id', request.id);
     reply.header('x-content-type-options', 'nosniff');
     if (!reply.hasHeader('cache-control')) reply.header('cache-control', 'no-store');
   });
-  const countRefusal = await addRateLimit(app, options.rateLimitPerMinute);
-  addAuthentication(app, services.db, countRefusal);
+  await app.register(cookie);
+  const refusals = await addRateLimit(app, options.rateLimitPerMinute);
+  addAuthentication(app, services, refusals.ofToken);
   registerRoutes(app, apiRoutes, services);
+  const openApi = apiDoor(apiRoutes, services);
+  await registerPages(app, allPages, { services, openApi, countFailedSignIn: refusals.ofPassword });
   addProblemPages(app);
   await addOpenApi(app, openApiDocument(apiRoutes, packageVersion()));
   await app.ready();

@@ -13,21 +13,25 @@ import { absenceRoutes } from './holdings/absence-routes.ts';
 import { routes as holdings } from './holdings/routes.ts';
 import type { RouteDefinition } from './http/route.ts';
 import { routes as inventory } from './inventory/routes.ts';
+import { displayRoutes } from './marinas/display.ts';
 import { routes as marinas } from './marinas/routes.ts';
 import { routes as occupancy } from './occupancy/routes.ts';
 import { routes as outOfService } from './out-of-service/routes.ts';
 import { routes as standards } from './standards/routes.ts';
 import { routes as stays } from './stays/routes.ts';
 import { routes as tokens } from './tokens/routes.ts';
+import { routes as users } from './users/routes.ts';
 
 /** Every route of the API. A resource adds its `routes.ts` here; the API's description is made from the same list. */
 export const apiRoutes: readonly RouteDefinition[] = [
   ...health,
   ...changes,
   ...tokens,
+  ...users,
   ...boats,
   ...stays,
   ...marinas,
+  ...displayRoutes,
   ...inventory,
   ...holdings,
   ...absenceRoutes,

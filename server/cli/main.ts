@@ -1,21 +1,27 @@
+import { randomBytes } from 'node:crypto';
 import { parseArgs } from 'node:util';
 import { z } from 'zod';
 import { readConfig } from '../config.ts';
 import { type Database, openDatabase } from '../db/client.ts';
+import { Problem } from '../errors.ts';
 import { roles } from '../http/access.ts';
 import { id, line } from '../http/fields.ts';
 import { createMarina } from '../marinas/create-marina.ts';
 import { OperatorError } from '../operator-error.ts';
+import { createUser } from '../users/create-user.ts';
+import { login, password } from '../users/user-document.ts';
 import { backUp } from './backup.ts';
 import { restore } from './restore.ts';
 
 /** The command line for whoever runs the service. It opens the same database as the service, from the same settings. */
 const usage = `Usage:
   npm run quaywatt -- create-marina --id north --name "North Quay" --time-zone America/Chicago [--roles harbormaster,manager]
+  npm run quaywatt -- create-user --marina north --login ines --name "Ines Calder" --role harbormaster
   npm run quaywatt -- backup <file>
   npm run quaywatt -- restore <file>
 
 create-marina  makes an empty marina and prints one token for each role (default: harbormaster, manager).
+create-user    lets a person sign in to the pages; the password is that of QUAYWATT_PASSWORD, else one is made and printed.
 backup         writes all that is stored to a new file; the embedded database only while its service is stopped.
 restore        reads a backup into an empty database, of either kind.
 
@@ -32,6 +38,7 @@ async function run(args: readonly string[]): Promise<void> {
   const [command, ...rest] = args;
   if (command === undefined || command === 'help' || command === '--help') return console.log(usage);
   if (command === 'create-marina') return create(rest);
+  if (command === 'create-user') return addUser(rest);
   if (command === 'backup') {
     const path = oneFile(rest, command);
     return withDatabase(async (db) => {
@@ -45,7 +52,7 @@ async function run(args: readonly string[]): Promise<void> {
     const path = oneFile(rest, command);
     return withDatabase(async (db) => console.log(`Restored ${await restore(db, path)} rows from ${path}.`));
   }
-  throw new OperatorError(`"${command}" is no command. Use create-marina, backup, restore or help.`);
+  throw new OperatorError(`"${command}" is no command. Use create-marina, create-user, backup, restore or help.`);
 }
 
 async function create(args: readonly string[]): Promise<void> {
@@ -62,6 +69,28 @@ async function create(args: readonly string[]): Promise<void> {
     console.log(`Marina "${marina.name}": /v1/marinas/${marina.id}`);
     for (const { role, token } of tokens) console.log(`${role}: ${token}`);
     console.log('The tokens are shown only now. Keep them safe.');
+  });
+}
+
+async function addUser(args: readonly string[]): Promise<void> {
+  const values = readOptions(args);
+  const marinaId = check('--marina', id, values.marina);
+  // An argument would stay in the shell's history.
+  const given = process.env.QUAYWATT_PASSWORD;
+  const input = {
+    login: check('--login', login, values.login),
+    name: check('--name', line(100), values.name),
+    role: check('--role', z.enum(roles), values.role),
+    password: check('QUAYWATT_PASSWORD', password, given ?? randomBytes(15).toString('base64url')),
+  };
+  await withDatabase(async (db) => {
+    try {
+      await createUser(db, { principal: { id: 'operator', marinaId }, now: Date.now(), input });
+    } catch (error) {
+      throw error instanceof Problem ? new OperatorError(error.message) : error;
+    }
+    console.log(`${input.name} signs in at /sign-in?marina=${marinaId} as "${input.login}".`);
+    if (given === undefined) console.log(`Password, shown only now: ${input.password}`);
   });
 }
 
@@ -84,12 +113,22 @@ function check<Schema extends z.ZodType>(name: string, schema: Schema, value: un
   if (value === undefined) throw new OperatorError(`${name} is missing. See help.`);
   const parsed = schema.safeParse(value);
   if (parsed.success) return parsed.data;
-  throw new OperatorError(`${name}: "${value}" is not usable. ${parsed.error.issues[0]?.message ?? ''}`);
+  throw new OperatorError(
+    `${name}: ${name === 'QUAYWATT_PASSWORD' ? 'its value' : `"${value}"`} is not usable. ${parsed.error.issues[0]?.message ?? ''}`,
+  );
 }
 
 function readOptions(args: readonly string[]) {
   const option = { type: 'string' } as const;
-  const options = { id: option, name: option, 'time-zone': option, roles: option };
+  const options = {
+    id: option,
+    name: option,
+    'time-zone': option,
+    roles: option,
+    marina: option,
+    login: option,
+    role: option,
+  };
   try {
     return parseArgs({ args: [...args], options }).values;
   } catch (error) {

@@ -3,6 +3,8 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { Database } from '../db/client.ts';
 import { Problem } from '../errors.ts';
 import { type Principal, roles } from '../http/access.ts';
+import type { Services } from '../services.ts';
+import { principalOfSession, sessionCookie } from '../sign-in/sessions.ts';
 import type { CountRefusal } from './rate-limit.ts';
 
 declare module 'fastify' {
@@ -24,16 +26,27 @@ export function hashToken(token: string): string {
 }
 
 /**
- * Answers 401 without a valid bearer token, 404 for another marina's paths (a token must not learn which marinas
+ * Answers 401 without a valid bearer token or, on a page, without a session, 404 for another marina's paths (a token must not learn which marinas
  * exist), and 403 when the role is not among the route's.
  */
-export function addAuthentication(app: FastifyInstance, db: Database, countRefusal: CountRefusal): void {
+export function addAuthentication(
+  app: FastifyInstance,
+  { db, clock }: Pick<Services, 'db' | 'clock'>,
+  countRefusal: CountRefusal,
+): void {
   app.decorateRequest('principal', null);
   app.addHook('onRequest', async (request) => {
-    const allowed = request.routeOptions.config.roles;
-    if (request.is404 || allowed === 'public') return;
+    const { roles: allowed, page } = request.routeOptions.config;
+    if (request.is404) return;
     if (allowed === undefined) throw new Error(`${request.routeOptions.url} declares no role.`);
-    const principal = await readPrincipal(request, db);
+    if (page) {
+      request.principal = await principalOfSession(db, request.cookies[sessionCookie] ?? '', clock());
+      if (request.principal === null && allowed !== 'public') {
+        throw new Problem('unauthenticated', 'Nobody is signed in. Sign in and open the page again.');
+      }
+    }
+    if (allowed === 'public') return;
+    const principal = request.principal ?? (await readPrincipal(request, db));
     if (principal instanceof Problem) {
       await countRefusal(request);
       throw principal;

@@ -5,6 +5,8 @@ declare module 'fastify' {
   interface FastifyContextConfig {
     /** Who may use the route. Every route of the service declares it, or the service does not start. */
     roles?: readonly Role[] | 'public';
+    /** A page: its caller is known by the session cookie, not by a bearer token. */
+    page?: boolean;
   }
 }
 

@@ -7,8 +7,14 @@ import { inputErrors } from '../http/validation.ts';
 
 const contentType = 'application/problem+json; charset=utf-8';
 
-/** Answers every error as a problem document. What nobody foresaw is logged whole and said as 500 with an id. */
-export function addErrorHandler(app: FastifyInstance): void {
+/** Shows a problem to a person. */
+type ShowProblem = (problem: Problem, request: FastifyRequest, reply: FastifyReply) => Promise<FastifyReply>;
+
+/**
+ * Answers every error as a problem document. What nobody foresaw is logged whole and said as 500 with an id. A browser
+ * that asks for a page that is not there is shown one that says so.
+ */
+export function addErrorHandler(app: FastifyInstance, showProblem: ShowProblem): void {
   const methodsByPath: { readonly pattern: RegExp; readonly methods: Set<string> }[] = [];
   app.addHook('onRoute', ({ url, method }) => {
     const pattern = pathPattern(url);
@@ -29,6 +35,8 @@ export function addErrorHandler(app: FastifyInstance): void {
     const path = request.url.split('?')[0] ?? '';
     const methods = methodsByPath.find(({ pattern }) => pattern.test(path))?.methods;
     if (methods === undefined) {
+      const wantsPage = !path.startsWith('/v1') && (request.headers.accept ?? '').includes('text/html');
+      if (wantsPage) return showProblem(new Problem('not-found', 'There is no such page.'), request, reply);
       return sendProblem(request, reply, new Problem('not-found', 'There is nothing at this path.'));
     }
     const allow = [...methods].join(', ');
@@ -53,7 +61,8 @@ export function sendRawProblem(error: unknown, requestId: string, response: Serv
   response.end(JSON.stringify(problemDocument(problem, requestId)));
 }
 
-function problemOf(error: unknown): Problem {
+/** The problem that an error is. */
+export function problemOf(error: unknown): Problem {
   if (error instanceof Problem) return error;
   if (error instanceof z.ZodError) {
     return new Problem('invalid-input', 'The request is not valid.', { errors: inputErrors('body', error) });

@@ -2,15 +2,23 @@ import rateLimit from '@fastify/rate-limit';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { Problem } from '../errors.ts';
 
-/** Counts a request whose token was refused; throws once its address has sent too many. */
+/** Counts a request whose token or password was refused; throws once its address has sent too many. */
 export type CountRefusal = (request: FastifyRequest) => Promise<void>;
+
+interface Refusals {
+  readonly ofToken: CountRefusal;
+  /** Stricter: people choose passwords. */
+  readonly ofPassword: CountRefusal;
+}
+
+const passwordsPerMinute = 20;
 
 /**
  * Limits requests for each token, and for each address where there is no token. Refused tokens count against the
  * address, or guessing would be free. Counts are kept by each replica for itself. 0: no limit.
  */
-export async function addRateLimit(app: FastifyInstance, perMinute: number): Promise<CountRefusal> {
-  if (perMinute === 0) return async () => {};
+export async function addRateLimit(app: FastifyInstance, perMinute: number): Promise<Refusals> {
+  if (perMinute === 0) return { ofToken: async () => {}, ofPassword: async () => {} };
   const window = { max: perMinute, timeWindow: 60_000 };
   await app.register(rateLimit, {
     ...window,
@@ -19,10 +27,16 @@ export async function addRateLimit(app: FastifyInstance, perMinute: number): Pro
     keyGenerator: (request) => request.principal?.id ?? request.ip,
     errorResponseBuilder: (_request, { ttl }) => tooMany(ttl),
   });
-  const limitAddress = app.createRateLimit({ ...window, keyGenerator: (request) => `refused:${request.ip}` });
-  return async (request) => {
-    const count = await limitAddress(request);
-    if (!count.isAllowed && count.isExceeded) throw tooMany(count.ttl);
+  const countIn = (name: string, max: number): CountRefusal => {
+    const limitAddress = app.createRateLimit({ ...window, max, keyGenerator: (request) => `${name}:${request.ip}` });
+    return async (request) => {
+      const count = await limitAddress(request);
+      if (!count.isAllowed && count.isExceeded) throw tooMany(count.ttl);
+    };
+  };
+  return {
+    ofToken: countIn('token', perMinute),
+    ofPassword: countIn('password', Math.min(perMinute, passwordsPerMinute)),
   };
 }
 

@@ -142,7 +142,7 @@ describe('the command line', () => {
   });
 
   test.each([
-    [['sail'], '"sail" is no command. Use create-marina, backup, restore or help.\n'],
+    [['sail'], '"sail" is no command. Use create-marina, create-user, backup, restore or help.\n'],
     [['backup'], 'backup takes one file name. See help.\n'],
     [['create-marina', '--id', 'a b'], '--id: "a b" is not usable. Use letters, digits and . _ : ~ - only.\n'],
     [['create-marina', '--id', 'a'], '--name is missing. See help.\n'],

@@ -75,8 +75,10 @@ const routes = [
 beforeAll(async () => {
   server = await startTestServer();
   app = fastify({ logger: { level: 'silent' } });
-  addErrorHandler(app);
-  addAuthentication(app, server.db, async () => {});
+  addErrorHandler(app, async () => {
+    throw new Error('nothing here asks for a page');
+  });
+  addAuthentication(app, server.services, async () => {});
   registerRoutes(app, routes, server.services);
 });
 afterAll(async () => {

@@ -4,6 +4,7 @@ import { z } from 'zod';
 import { everyRole } from '../../server/http/access.ts';
 import { registerRoutes } from '../../server/http/register-routes.ts';
 import { defineRoute } from '../../server/http/route.ts';
+import { allPages } from '../../server/pages/all-pages.ts';
 import { requireDeclaredRoles } from '../../server/plugins/declared-roles.ts';
 import { apiRoutes } from '../../server/routes.ts';
 import { startTestServer, type TestServer } from '../support/server.ts';
@@ -17,6 +18,14 @@ afterAll(() => server.close());
 test('every route and who may use it', async () => {
   const lines = apiRoutes.map(({ method, url, roles }) => `${method} ${url}: ${[roles].flat().join(', ')}`);
   await expect(`${lines.sort().join('\n')}\n`).toMatchFileSnapshot('routes-and-roles.txt');
+});
+
+test('every page, who may use it, and what its forms do', async () => {
+  const lines = allPages.map(({ url, roles, actionNames }) => {
+    const actions = actionNames.length === 0 ? '' : ` (${actionNames.join(', ')})`;
+    return `${url}: ${[roles].flat().join(', ')}${actions}`;
+  });
+  await expect(`${lines.sort().join('\n')}\n`).toMatchFileSnapshot('pages-and-roles.txt');
 });
 
 test('a path of a marina is never public', () => {

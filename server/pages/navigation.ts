@@ -1,0 +1,21 @@
+import type { Role } from '../http/access.ts';
+import type { Texts } from './texts/en.ts';
+
+export type SectionId = keyof Texts['common']['nav'];
+
+interface Section {
+  readonly id: SectionId;
+  /** Below `/marinas/:marinaId/`. */
+  readonly path: string;
+  readonly roles: readonly Role[];
+}
+
+const everyone: readonly Role[] = ['harbormaster', 'dockhand', 'manager', 'viewer'];
+
+/** The sections in the order of the day's work; each person sees those of their role. */
+export const sections: readonly Section[] = [{ id: 'day', path: 'day', roles: everyone }];
+
+/** Where somebody begins. */
+export function homeOf(role: Role): string {
+  return sections.find(({ roles }) => roles.includes(role))?.path ?? 'day';
+}
