@@ -1,5 +1,6 @@
 import type { z } from 'zod';
 import { type InputError, Problem } from '../errors.ts';
+import { plainMessage } from './plain-messages.ts';
 
 type Part = InputError['in'];
 
@@ -19,7 +20,7 @@ export function validatePart<Schema extends z.ZodType>(
   errors: InputError[],
 ): z.output<Schema> | undefined {
   if (part === 'query') errors.push(...emptyFields(value));
-  const parsed = schema.safeParse(value);
+  const parsed = schema.safeParse(value, { error: plainMessage });
   if (!parsed.success) {
     errors.push(...inputErrors(part, parsed.error));
     return undefined;
@@ -57,11 +58,16 @@ export function throwIfInvalid(errors: readonly InputError[]): void {
 
 /** zod's issues as JSON Pointers into that part of the request. */
 export function inputErrors(part: Part, error: z.ZodError): InputError[] {
-  return error.issues.flatMap((issue): InputError[] => {
+  return errorsOf(part, error.issues, []);
+}
+
+function errorsOf(part: Part, issues: readonly Issue[], at: readonly PropertyKey[]): InputError[] {
+  return issues.flatMap((issue): InputError[] => {
+    const path = [...at, ...issue.path];
     if (issue.code === 'unrecognized_keys') {
       return issue.keys.map((key) => ({
         in: part,
-        pointer: pointerOf([...issue.path, key]),
+        pointer: pointerOf([...path, key]),
         message: 'There is no such field.',
       }));
     }
@@ -69,16 +75,14 @@ export function inputErrors(part: Part, error: z.ZodError): InputError[] {
       // The branch that got furthest says more than "Invalid input".
       const nearest = [...issue.errors].sort((a, b) => furthest(b) - furthest(a))[0];
       if (nearest && furthest(nearest) > 0) {
-        return nearest.map((inner) => ({
-          in: part,
-          pointer: pointerOf([...issue.path, ...inner.path]),
-          message: inner.message,
-        }));
+        return errorsOf(part, nearest, path);
       }
     }
-    return [{ in: part, pointer: pointerOf(issue.path), message: issue.message }];
+    return [{ in: part, pointer: pointerOf(path), message: issue.message }];
   });
 }
+
+type Issue = z.core.$ZodIssue;
 
 function furthest(issues: readonly { readonly path: readonly PropertyKey[] }[]): number {
   return Math.max(0, ...issues.map((issue) => issue.path.length));

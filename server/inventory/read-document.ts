@@ -2,6 +2,7 @@ import { expandPatterns, readInventoryDocument } from '../../core/inventory/expa
 import type { Inventory } from '../../core/inventory/inventory.ts';
 import type { InventoryDocument } from '../../core/inventory/patterns.ts';
 import { type InputError, Problem } from '../errors.ts';
+import { plainMessage } from '../http/plain-messages.ts';
 import { inputErrors } from '../http/validation.ts';
 import { inventorySchema, mostItems } from './schema.ts';
 
@@ -43,7 +44,7 @@ function sizeFaults({ patterns = [], ...plain }: InventoryDocument): InputError[
 function shapeFaults(document: InventoryDocument): InputError[] {
   if (document.patterns === undefined || document.patterns.length === 0) return [];
   const { inventory, writtenAt } = expandPatterns(document);
-  const parsed = inventorySchema.safeParse(inventory);
+  const parsed = inventorySchema.safeParse(inventory, { error: plainMessage });
   if (parsed.success) return [];
   const told = new Map<string, InputError>();
   for (const error of inputErrors('body', parsed.error)) {

@@ -1,9 +1,7 @@
 import type { ServerResponse } from 'node:http';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
-import { z } from 'zod';
 import { problemOfDatabaseError } from '../db/database-errors.ts';
 import { Problem, type ProblemName, problemDocument } from '../errors.ts';
-import { inputErrors } from '../http/validation.ts';
 
 const contentType = 'application/problem+json; charset=utf-8';
 
@@ -64,9 +62,6 @@ export function sendRawProblem(error: unknown, requestId: string, response: Serv
 /** The problem that an error is. */
 export function problemOf(error: unknown): Problem {
   if (error instanceof Problem) return error;
-  if (error instanceof z.ZodError) {
-    return new Problem('invalid-input', 'The request is not valid.', { errors: inputErrors('body', error) });
-  }
   return problemOfDatabaseError(error) ?? problemOfFastify(error) ?? new Problem('internal', 'It has been logged.');
 }
 

@@ -98,7 +98,7 @@ export const stayWithAssignmentsSchema = z
   .meta({ id: 'StayWithAssignments' });
 
 const moment = z
-  .union([z.iso.date(), instant], {
+  .union([z.iso.date({ abort: true }), instant], {
     error: 'Write a day of the calendar (2030-06-14) or an instant with offset (2030-06-14T15:00:00-05:00).',
   })
   .describe("A day, taken at the marina's usual hour of arrival or departure, or an instant with offset.");

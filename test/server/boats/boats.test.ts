@@ -37,6 +37,14 @@ describe('a boat', () => {
     expect(read.headers.etag).toBe('"1"');
   });
 
+  it('that the data holds as no schema would have let in is our fault, not that of who asks', async () => {
+    const { body } = await enter({ name: 'Broken' });
+    await server.db.pool.query(`UPDATE boat SET facts = '{}' WHERE id = $1`, [body.id]);
+    const read = await server.call('viewer', 'GET', `/boats/${body.id}`);
+    expect(read).toMatchObject({ status: 500, body: { type: '/problems/internal' } });
+    await server.db.pool.query('DELETE FROM boat WHERE id = $1', [body.id]);
+  });
+
   it('is entered once, however often the request is sent', async () => {
     const headers = { 'idempotency-key': 'boat-1' };
     const first = await enter({ name: 'Once' }, headers);
