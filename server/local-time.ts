@@ -2,9 +2,24 @@ import { Temporal } from 'temporal-polyfill';
 import type { LocalDays } from '../core/berths/tide.ts';
 import type { Period } from '../core/periods.ts';
 
-/** An instant as people at the marina say it: `10 Jun 2030, 07:00`. */
+/** An instant in messages, by the marina's clocks and beyond doubt: `10 Jun 2030, 07:00 UTC-05:00`. */
 export function localTime(at: number, timeZone: string): string {
-  return new Intl.DateTimeFormat('en-GB', {
+  return formatOf(timeZone).format(at).replace('GMT', 'UTC');
+}
+
+/** An instant as RFC 3339 by the marina's clocks: `2030-06-10T07:00:00-05:00`. */
+export function localTimestamp(at: number, timeZone: string): string {
+  const zoned = Temporal.Instant.fromEpochMilliseconds(at).toZonedDateTimeISO(timeZone);
+  return `${zoned.toPlainDateTime().toString({ smallestUnit: 'second' })}${zoned.offset}`;
+}
+
+const formats = new Map<string, Intl.DateTimeFormat>();
+
+/** Making one costs a hundred times what using it does; there are no more zones than the standard names. */
+function formatOf(timeZone: string): Intl.DateTimeFormat {
+  const known = formats.get(timeZone);
+  if (known !== undefined) return known;
+  const format = new Intl.DateTimeFormat('en-GB', {
     timeZone,
     day: 'numeric',
     month: 'short',
@@ -12,7 +27,10 @@ export function localTime(at: number, timeZone: string): string {
     hour: '2-digit',
     minute: '2-digit',
     hourCycle: 'h23',
-  }).format(at);
+    timeZoneName: 'longOffset',
+  });
+  formats.set(timeZone, format);
+  return format;
 }
 
 /** The first moment after `at` at which clocks at the marina show the full hour `hour` (0-23), epoch milliseconds. */

@@ -6,6 +6,7 @@ import { plainJson } from '../db/plain-json.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
+import { localTime } from '../local-time.ts';
 import { cutAssignments, leave } from '../occupancy/cut-assignments.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import type { Services } from '../services.ts';
@@ -40,7 +41,8 @@ export async function placeStay(services: Services, command: PlaceStay): Promise
     const stay = await loadStay(tx, marinaId, stayId);
     if (stay === null) throw new Problem('not-found', `There is no stay "${stayId}".`);
     requireVersion(ifVersion, stay.row.version, `Stay ${stayId}`);
-    const period = periodToPlace(stay, startOf(stay, command));
+    const { index } = await services.inventories.inventoryOf(tx, marinaId);
+    const period = periodToPlace(stay, startOf(stay, command), index.inventory.timeZone);
     const given = assignmentsFrom(stay, period.from);
     requireKind(kind, given);
 
@@ -51,7 +53,6 @@ export async function placeStay(services: Services, command: PlaceStay): Promise
       placement,
       withoutAssignmentIds: new Set(given.map(({ id }) => id)),
     });
-    const { index } = await services.inventories.inventoryOf(tx, marinaId);
     const cuts = given.map((assignment) => leave(index, assignment, period.from, placement.berthId));
     const freed = await cutAssignments(tx, marinaId, cuts);
     const placed = await insertAssignment(tx, marinaId, stayId, period, judged);
@@ -99,14 +100,14 @@ function hasPlaceUntil({ row, assignments }: StoredStay, at: number, now: number
 }
 
 /** The part of a stay that is to be placed: from arrival, or from a later moment, to departure. */
-export function periodToPlace({ row }: Pick<StoredStay, 'row'>, from: number | null): Period {
+export function periodToPlace({ row }: Pick<StoredStay, 'row'>, from: number | null, timeZone: string): Period {
   if (!placeable.includes(row.state)) {
     throw new Problem('wrong-state', `The stay is ${row.state}. Only one that is to come or lies here can be placed.`);
   }
   const arrival = row.arrivalAt.getTime();
   const period = { from: Math.max(from ?? arrival, arrival), until: row.departureAt.getTime() };
   if (period.from < period.until) return period;
-  throw new Problem('wrong-state', `The stay ends at ${row.departureAt.toISOString()}. Choose a time before that.`);
+  throw new Problem('wrong-state', `The stay ends at ${localTime(period.until, timeZone)}. Choose a time before that.`);
 }
 
 /** Its assignments that last beyond a moment. */

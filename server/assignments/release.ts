@@ -4,6 +4,7 @@ import { plainJson } from '../db/plain-json.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
+import { localTime } from '../local-time.ts';
 import { invalid } from '../occupancy/berth-parts.ts';
 import { cutAssignments } from '../occupancy/cut-assignments.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
@@ -42,18 +43,22 @@ export async function releaseAssignment(
       if (before === null) throw new Problem('not-found', `There is no assignment "${assignmentId}".`);
       requireVersion(ifVersion, before.version, `Assignment ${assignmentId}`);
       const from = before.fromAt.getTime();
+      const { index } = await services.inventories.inventoryOf(tx, marinaId);
+      const { timeZone, settings } = index.inventory;
       if (at !== null && at < Math.min(from, now - dayMs)) {
         throw invalid(
           '/at',
-          `It lies before the assignment, which begins at ${before.fromAt.toISOString()}. Give a moment from then on, or null.`,
+          `It lies before the assignment, which begins at ${localTime(from, timeZone)}. Give a moment from then on, or null.`,
         );
       }
       const end = Math.max(from, at ?? now);
       if (end >= before.untilAt.getTime()) {
-        throw new Problem('wrong-state', `The assignment ends at ${before.untilAt.toISOString()} as it is.`);
+        throw new Problem(
+          'wrong-state',
+          `The assignment ends at ${localTime(before.untilAt.getTime(), timeZone)} as it is.`,
+        );
       }
-      const { index } = await services.inventories.inventoryOf(tx, marinaId);
-      const turnoverMs = end === from ? 0 : index.inventory.settings.turnoverMinutes * 60_000;
+      const turnoverMs = end === from ? 0 : settings.turnoverMinutes * 60_000;
       const cut = { assignmentId, at: end, occupiedUntil: end + turnoverMs };
       await rewriteDerivedUses(tx, marinaId, await cutAssignments(tx, marinaId, [cut]));
       await backToRequested(tx, marinaId, before.stayId);

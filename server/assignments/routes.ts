@@ -160,7 +160,8 @@ async function placeOrSuggest(services: Services, command: PlaceStay) {
     const { marinaId } = command.principal;
     const stay = await loadStay(services.db.prisma, marinaId, command.stayId);
     if (stay === null) throw error;
-    const period = periodToPlace(stay, startOf(stay, command));
+    const { index } = await services.inventories.inventoryOf(services.db.prisma, marinaId);
+    const period = periodToPlace(stay, startOf(stay, command), index.inventory.timeZone);
     const alternatives = await bestAlternatives(services, marinaId, {
       boat: stay.boat,
       wishes: stay.wishes,

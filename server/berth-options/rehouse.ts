@@ -51,7 +51,8 @@ export async function rehouse(
 async function alternativesFor(services: Services, marinaId: string, { stayId, from }: Displaced) {
   const stay = await loadStay(services.db.prisma, marinaId, stayId);
   if (stay === null || stay.row.departureAt.getTime() <= Date.parse(from)) return [];
-  const period: Period = periodToPlace(stay, Date.parse(from));
+  const { index } = await services.inventories.inventoryOf(services.db.prisma, marinaId);
+  const period: Period = periodToPlace(stay, Date.parse(from), index.inventory.timeZone);
   const options = await bestAlternatives(services, marinaId, {
     boat: stay.boat,
     wishes: stay.wishes,

@@ -38,7 +38,9 @@ export const routes: RouteDefinition[] = [
     const stay = await loadStay(services.db.prisma, marinaId, stayId);
     if (stay === null) throw new Problem('not-found', `There is no stay "${stayId}".`);
     const asked = query.from === undefined ? null : Date.parse(query.from);
-    const period = periodToPlace(stay, startOf(stay, { kind: 'assign', from: asked, now }));
+    const { index } = await services.inventories.inventoryOf(services.db.prisma, marinaId);
+    const start = startOf(stay, { kind: 'assign', from: asked, now });
+    const period = periodToPlace(stay, start, index.inventory.timeZone);
     const { question, revision } = await loadQuestion(services.db.prisma, services, marinaId, {
       boat: stay.boat,
       wishes: stay.wishes,

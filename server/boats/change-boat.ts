@@ -65,7 +65,9 @@ function writeBoat(
         data: { name, facts: plainJson(factsFromApi(facts, now)), version: { increment: 1 } },
       }),
     );
-    if (!isDeepStrictEqual(stored, { ...facts, name: stored.name })) await questionJudgements(tx, marinaId, after, now);
+    if (!isDeepStrictEqual(stored, { ...facts, name: stored.name })) {
+      await questionJudgements(tx, marinaId, after, { now, timeZone: index.inventory.timeZone });
+    }
     await recordChange(before, after);
     return after;
   });

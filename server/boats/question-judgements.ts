@@ -1,6 +1,7 @@
 import type { Finding } from '../../core/findings.ts';
 import { unconfirm } from '../assignments/unconfirm.ts';
 import type { Tx } from '../db/client.ts';
+import { localTimestamp } from '../local-time.ts';
 
 /**
  * Places that a boat has or will have were judged on the facts before: nothing of them is confirmed any more until they
@@ -10,14 +11,14 @@ export async function questionJudgements(
   tx: Tx,
   marinaId: string,
   boat: { readonly id: string; readonly name: string },
-  now: number,
+  { now, timeZone }: { readonly now: number; readonly timeZone: string },
 ): Promise<void> {
   const subject = { kind: 'boat', id: boat.id, label: boat.name } as const;
   const finding: Finding = {
     rule: 'hookup.factsChanged',
     level: 'confirm',
     subject,
-    actual: new Date(now).toISOString(),
+    actual: localTimestamp(now, timeZone),
     limit: null,
     unit: null,
     source: 'what is unknown is unconfirmed',

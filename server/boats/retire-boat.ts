@@ -1,6 +1,7 @@
 import { marinaTransaction } from '../db/marina-transaction.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
+import { localTime } from '../local-time.ts';
 import type { Services } from '../services.ts';
 import { boatDocument } from './schema.ts';
 import { readBoat } from './stored-boat.ts';
@@ -15,7 +16,7 @@ interface RetireBoat {
  * Takes a boat off the list; its past stays keep it. Throws a Problem: `not-found`, `wrong-state` (retired already),
  * `in-use` (a stay or a holding, now or to come).
  */
-export async function retireBoat({ db }: Services, { principal, now, boatId }: RetireBoat): Promise<void> {
+export async function retireBoat({ db, inventories }: Services, { principal, now, boatId }: RetireBoat): Promise<void> {
   const { marinaId, id: actor } = principal;
   await marinaTransaction(db, { marinaId, actor, kind: 'boat.retired', now }, async ({ tx, recordChange }) => {
     const row = await readBoat(tx, marinaId, boatId);
@@ -32,7 +33,8 @@ export async function retireBoat({ db }: Services, { principal, now, boatId }: R
       orderBy: { arrivalAt: 'asc' },
     });
     if (stay !== null) {
-      const from = stay.arrivalAt.toISOString();
+      const { index } = await inventories.inventoryOf(tx, marinaId);
+      const from = localTime(stay.arrivalAt.getTime(), index.inventory.timeZone);
       throw new Problem('in-use', `Boat "${row.name}" has a stay from ${from} on ("${stay.id}"). Cancel that first.`);
     }
     const holding = await tx.holding.findFirst({ where: { marinaId, boatId, untilAt: { gt: new Date(now) } } });

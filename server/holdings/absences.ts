@@ -4,6 +4,7 @@ import { contains, overlaps } from '../../core/periods.ts';
 import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
+import { localTime } from '../local-time.ts';
 import { invalid } from '../occupancy/berth-parts.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import { findInTheWay } from '../occupancy/displace.ts';
@@ -23,7 +24,7 @@ interface AbsenceCommand<Input> {
  * `wrong-state` (released already).
  */
 export async function releaseAbsence(
-  { db }: Services,
+  { db, inventories }: Services,
   {
     principal,
     now,
@@ -36,14 +37,16 @@ export async function releaseAbsence(
   const options = { marinaId, actor, kind: 'absence.released', now, idempotency };
   return marinaTransaction(db, options, async ({ tx, recordChange }) => {
     const claim = await claimOf(tx, await readHolding(tx, marinaId, holdingId));
+    const { index } = await inventories.inventoryOf(tx, marinaId);
+    const said = (at: number) => localTime(at, index.inventory.timeZone);
     const period = { from: Date.parse(input.from), until: Date.parse(input.until) };
     requireOrder(period);
     if (!contains(claim, period)) {
-      throw invalid('/from', `The absence leaves the holding, which begins ${iso(claim.from)}. Keep it inside.`);
+      throw invalid('/from', `The absence leaves the holding, which begins ${said(claim.from)}. Keep it inside.`);
     }
     const other = releasedPeriods(claim.absences).find((released) => overlaps(released, period));
     if (other !== undefined) {
-      const released = `from ${iso(other.from)} until ${iso(other.until)}`;
+      const released = `from ${said(other.from)} until ${said(other.until)}`;
       throw new Problem('wrong-state', `The berth is released ${released} already. Release another period.`);
     }
     const row = await tx.absence.create({
@@ -97,8 +100,4 @@ export function absenceOf(holding: StoredHolding, absenceId: string): StoredAbse
 
 function document({ fromAt, untilAt }: StoredAbsence) {
   return { from: fromAt.getTime(), until: untilAt.getTime() };
-}
-
-function iso(at: number): string {
-  return new Date(at).toISOString();
 }

@@ -2,6 +2,7 @@ import { marinaTransaction } from '../db/marina-transaction.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
+import { localTime } from '../local-time.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import { untilFromApi } from '../occupancy/open-period.ts';
 import type { Services } from '../services.ts';
@@ -44,9 +45,12 @@ export async function changeHolding(
       ({ fromAt, untilAt }) => fromAt.getTime() < claim.from || claim.until < untilAt.getTime(),
     );
     if (outside !== undefined) {
+      const { timeZone } = index.inventory;
+      const from = localTime(outside.fromAt.getTime(), timeZone);
+      const until = localTime(outside.untilAt.getTime(), timeZone);
       throw new Problem(
         'wrong-state',
-        `The absence from ${outside.fromAt.toISOString()} until ${outside.untilAt.toISOString()} would lie outside the holding. Withdraw it first, or end the holding instead.`,
+        `The absence from ${from} until ${until} would lie outside the holding. Withdraw it first, or end the holding instead.`,
       );
     }
     await requireFree(tx, marinaId, index, { holdingId, claim, before, now });

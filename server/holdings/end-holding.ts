@@ -2,8 +2,10 @@ import { marinaTransaction } from '../db/marina-transaction.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
+import { localTime } from '../local-time.ts';
 import { invalid } from '../occupancy/berth-parts.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
+import { untilToApi } from '../occupancy/open-period.ts';
 import type { Services } from '../services.ts';
 import { type HoldingDocument, holdingDocument, withAbsences } from './schema.ts';
 import { claimOf, readHolding, touchedBy } from './stored-holding.ts';
@@ -19,7 +21,7 @@ interface HoldingCommand<Input> {
  * `not-found`, `stale-version`, `invalid-input`.
  */
 export async function endHolding(
-  { db }: Services,
+  { db, inventories }: Services,
   {
     principal,
     ifVersion,
@@ -34,10 +36,14 @@ export async function endHolding(
     requireVersion(ifVersion, stored.version, `The holding of ${stored.holderName}`);
     const at = new Date(input.at);
     if (at <= stored.fromAt || stored.untilAt < at) {
-      const { from, until } = holdingDocument(stored);
+      const { index } = await inventories.inventoryOf(tx, marinaId);
+      const { timeZone } = index.inventory;
+      const from = localTime(stored.fromAt.getTime(), timeZone);
+      const until =
+        untilToApi(stored.untilAt) === null ? 'further notice' : localTime(stored.untilAt.getTime(), timeZone);
       throw invalid(
         '/at',
-        `The holding runs from ${from} until ${until ?? 'further notice'}. End it after it begins, or delete it before.`,
+        `The holding runs from ${from} until ${until}. End it after it begins, or delete it before.`,
       );
     }
     await tx.absence.deleteMany({ where: { marinaId, holdingId, fromAt: { gte: at } } });

@@ -46,7 +46,7 @@ export async function recallAbsence(
     requireRecent(returnsAt, now, '/returnsAt');
     const until = Math.min(before.untilAt.getTime(), before.recalledFromAt?.getTime() ?? Number.POSITIVE_INFINITY);
     if (returnsAt >= until) {
-      throw invalid('/returnsAt', `The absence ends ${new Date(until).toISOString()} anyway. Give an earlier return.`);
+      throw invalid('/returnsAt', `The absence ends ${localTime(until, timeZone)} anyway. Give an earlier return.`);
     }
     const from = Math.max(returnsAt, before.fromAt.getTime());
     const after = await tx.absence.update({

@@ -4,6 +4,7 @@ import type { Inventory } from '../../core/inventory/inventory.ts';
 import { openEnd } from '../../core/periods.ts';
 import type { Tx } from '../db/client.ts';
 import { Problem } from '../errors.ts';
+import { localTime, localTimestamp } from '../local-time.ts';
 
 type UsedKind = 'spaceUnit' | 'outlet' | 'berth' | 'stock';
 
@@ -81,12 +82,12 @@ function remeasured(before: Inventory, after: Inventory): string[] {
 
 function findingOf(use: Use, before: Inventory): Finding {
   const { rule, subject, noun } = describe(use, before);
-  const until = use.until >= openEnd ? 'an open end' : new Date(use.until).toISOString();
+  const until = use.until >= openEnd ? 'an open end' : localTime(use.until, before.timeZone);
   return {
     rule,
     level: 'refuse',
     subject,
-    actual: until,
+    actual: use.until >= openEnd ? null : localTimestamp(use.until, before.timeZone),
     limit: null,
     unit: null,
     source: 'what is in use is kept',

@@ -2,6 +2,7 @@ import type { Finding } from '../../core/findings.ts';
 import type { AdapterStock, Inventory } from '../../core/inventory/inventory.ts';
 import type { Tx } from '../db/client.ts';
 import { epochMs } from '../db/epoch-ms.ts';
+import { localTime } from '../local-time.ts';
 
 interface Lent {
   readonly stockId: string;
@@ -31,7 +32,7 @@ export const lentBeyondStockCheck = {
 export async function findLentBeyondStock(
   db: Tx,
   marinaId: string,
-  { adapterStock }: Inventory,
+  { adapterStock, timeZone }: Inventory,
   now: number,
 ): Promise<Finding[]> {
   const ids = adapterStock.map(({ id }) => id);
@@ -40,12 +41,11 @@ export async function findLentBeyondStock(
   const most = new Map(lent.map((row) => [row.stockId, row]));
   return adapterStock.flatMap((stock) => {
     const row = most.get(stock.id);
-    return row === undefined || row.quantity <= stock.quantity ? [] : [findingOf(stock, row)];
+    return row === undefined || row.quantity <= stock.quantity ? [] : [findingOf(stock, row, timeZone)];
   });
 }
 
-function findingOf({ id, label, quantity }: AdapterStock, lent: Lent): Finding {
-  const at = new Date(lent.at).toISOString();
+function findingOf({ id, label, quantity }: AdapterStock, lent: Lent, timeZone: string): Finding {
   return {
     rule: lentBeyondStockCheck.name,
     level: 'caution',
@@ -54,7 +54,7 @@ function findingOf({ id, label, quantity }: AdapterStock, lent: Lent): Finding {
     limit: quantity,
     unit: 'piece',
     source: "the dock's adapter stock",
-    message: `From ${at}, ${lent.quantity} of "${label}" are lent or promised; the dock has ${quantity}. Judge the stays that count on one again, or get more.`,
+    message: `From ${localTime(lent.at, timeZone)} on, ${lent.quantity} of "${label}" are lent or promised; the dock has ${quantity}. Judge the stays that count on one again, or get more.`,
     mend: `${lent.quantity - quantity} more of "${label}"`,
   };
 }

@@ -5,6 +5,7 @@ import { indexInventory } from '../../core/inventory/index-inventory.ts';
 import type { Inventory } from '../../core/inventory/inventory.ts';
 import { unconfirm } from '../assignments/unconfirm.ts';
 import type { Tx } from '../db/client.ts';
+import { localTimestamp } from '../local-time.ts';
 
 const condition = `a.berth_id = ANY($4::text[])
   OR EXISTS (SELECT 1 FROM outlet_use u WHERE u.marina_id = a.marina_id AND u.assignment_id = a.id
@@ -33,7 +34,7 @@ export async function questionJudgements(
   const kindIds = judgedAnew(before.adapterKinds, after.adapterKinds, collections.adapterKinds.changed);
   const outletIds = outletsTouched(before, after, collections);
   if (berthIds.length + stockIds.length + kindIds.length + outletIds.length === 0) return;
-  await unconfirm(tx, marinaId, now, inventoryChanged(marinaId, after.name, now), {
+  await unconfirm(tx, marinaId, now, inventoryChanged(marinaId, after, now), {
     condition,
     values: [berthIds, outletIds, stockIds, kindIds],
   });
@@ -81,13 +82,13 @@ function judgedAnew<Item extends { readonly id: string }>(
   return changed.filter((id) => !isDeepStrictEqual(unlabelled(old.get(id)), unlabelled(present.get(id))));
 }
 
-function inventoryChanged(marinaId: string, name: string, now: number): Finding {
+function inventoryChanged(marinaId: string, { name, timeZone }: Inventory, now: number): Finding {
   const subject = { kind: 'marina', id: marinaId, label: name } as const;
   return {
     rule: 'hookup.inventoryChanged',
     level: 'confirm',
     subject,
-    actual: new Date(now).toISOString(),
+    actual: localTimestamp(now, timeZone),
     limit: null,
     unit: null,
     source: 'what is unknown is unconfirmed',

@@ -11,6 +11,7 @@ import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts
 import { plainJson } from '../db/plain-json.ts';
 import type { Principal } from '../http/access.ts';
 import { findingSchema } from '../http/finding-schema.ts';
+import { localTime, localTimestamp } from '../local-time.ts';
 import type { Services } from '../services.ts';
 import { type AssumedPower, assumedPower } from './assumed-power.ts';
 import { type BerthParts, invalid, partsOfBerth, requireOutlets } from './berth-parts.ts';
@@ -100,7 +101,7 @@ export async function recordFound(
       inventoryRevision: revision,
     });
     const losesRest = own.some(({ stayId, untilAt }) => stayId === stay.id && untilAt.getTime() > period.until);
-    await noteNeedOfBerth(tx, marinaId, stay.id, losesRest ? restFinding(place, boat.name, period) : null);
+    await noteNeedOfBerth(tx, marinaId, stay.id, losesRest ? restFinding(place, boat.name, period, timeZone) : null);
     await rewriteDerivedUses(tx, marinaId, {
       unitIds: [...touched.unitIds, ...freed.unitIds],
       outletIds: [...touched.outletIds, ...freed.outletIds, ...plugged],
@@ -218,17 +219,16 @@ async function turnoverEnd(
 }
 
 /** Its place ends before the one that it had would have: it needs another for the rest. */
-function restFinding({ berth }: BerthParts, boatName: string, { until }: Period): Finding {
-  const from = new Date(until).toISOString();
+function restFinding({ berth }: BerthParts, boatName: string, { until }: Period, timeZone: string): Finding {
   return {
     rule: 'space.rest',
     level: 'refuse',
     subject: { kind: 'berth', id: berth.id, label: berth.label },
-    actual: from,
+    actual: localTimestamp(until, timeZone),
     limit: null,
     unit: null,
     source: 'occupancy as recorded',
-    message: `"${boatName}" is expected to leave berth ${berth.label} at ${from}, before its stay ends. Find it a berth for the rest, or shorten the stay.`,
+    message: `"${boatName}" is expected to leave berth ${berth.label} at ${localTime(until, timeZone)}, before its stay ends. Find it a berth for the rest, or shorten the stay.`,
   };
 }
 

@@ -5,6 +5,7 @@ import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
+import { localTime } from '../local-time.ts';
 import { invalid, partOfUnit } from '../occupancy/berth-parts.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import { displacedDocument } from '../occupancy/displaced-schema.ts';
@@ -41,7 +42,7 @@ export async function startOutOfService(
     }
     const part = unitId === null ? null : partOfUnit(index, unitId, input);
     const period = { from: Date.parse(input.from), until: untilFromApi(input.until) };
-    requireAfter(period.until, period.from);
+    requireAfter(period.until, period.from, index.inventory.timeZone);
     requireRecent(period.from, now, '/from');
     const row = await tx.outOfService.create({
       data: {
@@ -80,10 +81,11 @@ export async function changeOutOfService(
   return marinaTransaction(db, { marinaId, actor, kind: 'outOfService.changed', now }, async ({ tx, recordChange }) => {
     const before = await readOutOfService(tx, marinaId, outOfServiceId);
     requireVersion(ifVersion, before.version, `The out-of-service period "${before.reason}"`);
+    const { index } = await inventories.inventoryOf(tx, marinaId);
     const from = before.fromAt.getTime();
     const oldUntil = before.untilAt.getTime();
     const until = change.until === undefined ? oldUntil : untilFromApi(change.until);
-    requireAfter(until, from);
+    requireAfter(until, from, index.inventory.timeZone);
     const row = await tx.outOfService.update({
       where: { marinaId_id: { marinaId, id: outOfServiceId } },
       data: {
@@ -94,7 +96,6 @@ export async function changeOutOfService(
     });
     let closed: ClosedFor = { displaced: [], findings: [] };
     if (until > oldUntil) {
-      const { index } = await inventories.inventoryOf(tx, marinaId);
       closed = await closeFor(tx, marinaId, index, row, { from: oldUntil, until }, now);
     } else {
       await rewriteDerivedUses(tx, marinaId, touchedBy(row, until));
@@ -108,7 +109,7 @@ export async function changeOutOfService(
 
 /** Puts an outlet or space back into service from `at` on. Throws a Problem: `not-found`, `stale-version`, `invalid-input`. */
 export async function endOutOfService(
-  { db }: Services,
+  { db, inventories }: Services,
   {
     principal,
     now,
@@ -123,9 +124,11 @@ export async function endOutOfService(
   return marinaTransaction(db, { marinaId, actor, kind: 'outOfService.ended', now }, async ({ tx, recordChange }) => {
     const before = await readOutOfService(tx, marinaId, outOfServiceId);
     requireVersion(ifVersion, before.version, `The out-of-service period "${before.reason}"`);
+    const { index } = await inventories.inventoryOf(tx, marinaId);
+    const { timeZone } = index.inventory;
     const at = new Date(input.at);
-    requireAfter(at.getTime(), before.fromAt.getTime(), '/at');
-    if (before.untilAt < at) throw invalid('/at', `It ends ${before.untilAt.toISOString()} already.`);
+    requireAfter(at.getTime(), before.fromAt.getTime(), timeZone, '/at');
+    if (before.untilAt < at) throw invalid('/at', `It ends ${localTime(before.untilAt.getTime(), timeZone)} already.`);
     const row = await tx.outOfService.update({
       where: { marinaId_id: { marinaId, id: outOfServiceId } },
       data: { untilAt: at, version: { increment: 1 } },
@@ -165,9 +168,9 @@ export async function readOutOfService(tx: Tx, marinaId: string, outOfServiceId:
   return row;
 }
 
-function requireAfter(until: number, from: number, pointer = '/until'): void {
+function requireAfter(until: number, from: number, timeZone: string, pointer = '/until'): void {
   if (until > from) return;
-  throw invalid(pointer, `The period would end before it begins (${new Date(from).toISOString()}). Give a later end.`);
+  throw invalid(pointer, `The period would end before it begins (${localTime(from, timeZone)}). Give a later end.`);
 }
 
 function touchedBy({ unitId, outletId }: OutOfService, since: number) {

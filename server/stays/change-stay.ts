@@ -43,7 +43,7 @@ export async function changeStay(
           now,
         )
       : { from: stay.row.arrivalAt.getTime(), until: stay.row.departureAt.getTime() };
-    if (changesDates) requireToCome({ from, until }, now);
+    if (changesDates) requireToCome({ from, until }, index.inventory, now);
     const row = await tx.stay.update({
       where: { marinaId_id: { marinaId, id: stayId } },
       data: {

@@ -35,7 +35,7 @@ export async function recordCall(
   return marinaTransaction(db, options, async ({ tx, recordChange }) => {
     const { index } = await inventories.inventoryOf(tx, marinaId);
     const period = stayPeriod(call, index.inventory, now);
-    if (turnedAway === null) requireToCome(period, now);
+    if (turnedAway === null) requireToCome(period, index.inventory, now);
     requireWishes(call.wishes, index);
     const { boat, note, findings } = await enterBoat(tx, marinaId, call, now);
     const stay = await tx.stay.create({

@@ -1,6 +1,6 @@
 import type { Inventory } from '../../core/inventory/inventory.ts';
 import type { Period } from '../../core/periods.ts';
-import { localInstant } from '../local-time.ts';
+import { localInstant, localTime } from '../local-time.ts';
 import { invalid } from '../occupancy/berth-parts.ts';
 
 const twoYearsMs = 731 * 86_400_000;
@@ -13,30 +13,32 @@ type Clock = Pick<Inventory, 'timeZone' | 'settings'>;
  * than two years away
  */
 export function stayPeriod(
-  said: { readonly arrival: string; readonly departure: string },
+  asked: { readonly arrival: string; readonly departure: string },
   { timeZone, settings }: Clock,
   now: number,
 ): Period {
+  const said = (at: number) => localTime(at, timeZone);
   // Of an hour that clocks show twice, the one that keeps the berth for longer.
-  const from = momentOf(said.arrival, '/arrival', (day) => localInstant(day, settings.arrivalHour, timeZone));
-  const until = momentOf(said.departure, '/departure', (day) =>
+  const from = momentOf(asked.arrival, '/arrival', (day) => localInstant(day, settings.arrivalHour, timeZone));
+  const until = momentOf(asked.departure, '/departure', (day) =>
     localInstant(day, settings.departureHour, timeZone, 'later'),
   );
   if (until <= from) {
-    throw invalid('/departure', `It leaves at ${iso(until)}, no later than it arrives (${iso(from)}). Correct one.`);
+    throw invalid('/departure', `It leaves at ${said(until)}, no later than it arrives (${said(from)}). Correct one.`);
   }
   if (Math.abs(from - now) > twoYearsMs) {
-    throw invalid('/arrival', `${iso(from)} is more than two years away. Correct the year.`);
+    throw invalid('/arrival', `${said(from)} is more than two years away. Correct the year.`);
   }
   if (Math.abs(until - now) > twoYearsMs) {
-    throw invalid('/departure', `${iso(until)} is more than two years away. Correct the year.`);
+    throw invalid('/departure', `${said(until)} is more than two years away. Correct the year.`);
   }
   return { from, until };
 }
 
 /** @throws Problem `invalid-input` where the stay is over already: nobody can be given a berth for it. */
-export function requireToCome({ until }: Period, now: number): void {
-  if (until <= now) throw invalid('/departure', `It would be over at ${iso(until)}. Give a departure to come.`);
+export function requireToCome({ until }: Period, { timeZone }: Clock, now: number): void {
+  if (until > now) return;
+  throw invalid('/departure', `It would be over at ${localTime(until, timeZone)}. Give a departure to come.`);
 }
 
 function momentOf(said: string, pointer: string, usualHour: (day: string) => number | null): number {
@@ -44,8 +46,4 @@ function momentOf(said: string, pointer: string, usualHour: (day: string) => num
   const at = usualHour(said);
   if (at !== null) return at;
   throw invalid(pointer, `Clocks at the marina skip the usual hour on ${said}. Give the instant with its offset.`);
-}
-
-function iso(at: number): string {
-  return new Date(at).toISOString();
 }

@@ -1,7 +1,15 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { lowestTide } from '../../core/berths/tide.ts';
-import { localDayOf, localDayPeriod, localDaysOf, localInstant, nextLocalHour } from '../../server/local-time.ts';
+import {
+  localDayOf,
+  localDayPeriod,
+  localDaysOf,
+  localInstant,
+  localTime,
+  localTimestamp,
+  nextLocalHour,
+} from '../../server/local-time.ts';
 
 const chicago = 'America/Chicago';
 const iso = (at: number | null) => (at === null ? null : new Date(at).toISOString());
@@ -9,6 +17,22 @@ const hourMs = 3_600_000;
 
 // Clock changes as the law has them: USA, second Sunday in March and first Sunday in November at 2:00 local time
 // (15 U.S.C. 260a); European Union, last Sundays in March and October at 1:00 UTC (Directive 2000/84/EC).
+describe('an instant in words', () => {
+  it.each([
+    ['2030-06-14T20:00:00Z', chicago, '14 Jun 2030, 15:00 UTC-05:00', '2030-06-14T15:00:00-05:00'],
+    ['2030-12-14T20:00:00Z', chicago, '14 Dec 2030, 14:00 UTC-06:00', '2030-12-14T14:00:00-06:00'],
+    // Shown twice by the clocks of that night: the offset tells the two apart.
+    ['2030-11-03T06:30:00Z', chicago, '3 Nov 2030, 01:30 UTC-05:00', '2030-11-03T01:30:00-05:00'],
+    ['2030-11-03T07:30:00Z', chicago, '3 Nov 2030, 01:30 UTC-06:00', '2030-11-03T01:30:00-06:00'],
+    ['2030-06-14T23:59:59Z', 'Asia/Kolkata', '15 Jun 2030, 05:29 UTC+05:30', '2030-06-15T05:29:59+05:30'],
+    ['2030-06-14T00:00:00Z', 'UTC', '14 Jun 2030, 00:00 UTC+00:00', '2030-06-14T00:00:00+00:00'],
+  ])('%s in %s', (instant, timeZone, words, stamp) => {
+    expect(localTime(Date.parse(instant), timeZone)).toBe(words);
+    expect(localTimestamp(Date.parse(instant), timeZone)).toBe(stamp);
+    expect(Math.abs(Date.parse(stamp) - Date.parse(instant))).toBe(0);
+  });
+});
+
 describe('an hour of a day at the marina', () => {
   it.each([
     ['2030-06-14', 15, chicago, '2030-06-14T20:00:00.000Z'],

@@ -80,7 +80,8 @@ describe('what is in use now or later', () => {
     const found = reply.body.findings.map((finding: { subject: { kind: string; id: string }; actual: string }) => [
       finding.subject.kind,
       finding.subject.id,
-      finding.actual,
+      // By the marina's clocks, with their offset.
+      new Date(finding.actual).toISOString(),
     ]);
     expect(found).toEqual(
       expect.arrayContaining([
