@@ -20,7 +20,8 @@ export function passageOf(part: Equipment, secondary: Phasors | null, primaryLin
  * Secondary load as load on the primary's channels; losses left out, every coefficient positive.
  *
  * - `centreTapped`: the whole on its one pair of primary lines, or on one line to neutral.
- * - `deltaWye`: each secondary phase on one primary pair (L1 on L1-L2, L2 on L2-L3, L3 on L3-L1). A secondary
+ * - `deltaWye`: each secondary phase on one primary pair, L1 on L1-L3, L2 on L2-L1, L3 on L3-L2: the secondary lags by 30
+ *   degrees (IEEE C57.12.00 for delta-wye units, vector group Dyn1 of IEC 60076-1), as in the power flow. A secondary
  *   line-to-line load loads the primary's lines 1 : 2 : 1, so it counts with two thirds of its VA on each of its phases:
  *   exact for the primary line they share, 15 % over for the two others.
  * - `wyeWye`: each channel on the same channel.
@@ -36,7 +37,7 @@ export function throughTransformer(passage: Passage, primaryLines: readonly numb
     for (let phase = 0; phase < 3; phase++) {
       const next = pairChannel(phase, (phase + 1) % 3);
       const before = pairChannel((phase + 2) % 3, phase);
-      primary[next] = (load[phase] ?? 0) + (2 / 3) * ((load[next] ?? 0) + (load[before] ?? 0));
+      primary[before] = (load[phase] ?? 0) + (2 / 3) * ((load[next] ?? 0) + (load[before] ?? 0));
     }
     return primary;
   }

@@ -92,7 +92,8 @@ export function missingNameplate({ ratedKva, percentR, percentX }: Transformer):
  *
  * - `centreTapped`: one unit on a pair of primary lines or on a line and neutral; with one secondary line, one winding.
  * - `wyeWye`: three units, line to neutral on both sides.
- * - `deltaWye`: three units; the secondary lags the primary by 30 degrees (ANSI C57.12: L1 on L1-L3, and so on).
+ * - `deltaWye`: three units; the secondary lags the primary by 30 degrees (IEEE C57.12.00 for delta-wye units, vector
+ *   group Dyn1 of IEC 60076-1): L1 on L1-L3, L2 on L2-L1, L3 on L3-L2, as in the feeder demand.
  * - `highLegBank`: a closed delta of three units of a third of the rating each, on a delta primary; the tapped unit between
  *   L1 and L3, the high leg on L2.
  */

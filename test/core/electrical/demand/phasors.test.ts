@@ -107,7 +107,8 @@ function primaryCurrents(
     const [a = 'L1', b = 'L2'] = below.lines ?? [];
     feed(Number(a[1]) - 1, Number(b[1]) - 1, powers.reduce(add, zero));
   } else if (connection === 'deltaWye') {
-    for (const phase of [0, 1, 2]) feed(phase, (phase + 1) % 3, powers[phase] ?? zero);
+    // The secondary lags by 30 degrees: IEEE C57.12.00, vector group Dyn1 of IEC 60076-1.
+    for (const phase of [0, 1, 2]) feed(phase, (phase + 2) % 3, powers[phase] ?? zero);
   } else {
     for (const phase of [0, 1, 2]) result[phase] = currentOf(powers[phase] ?? zero, to[phase] ?? zero);
   }
