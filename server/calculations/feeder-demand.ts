@@ -11,6 +11,7 @@ import type { DemandPractice } from '../../core/standards/demand-practice.ts';
 import { demandPractice, demandPractices } from '../../core/standards/demand-practices.ts';
 import type { SupplySystem } from '../../core/standards/supply-system.ts';
 import { supplySystem, supplySystems } from '../../core/standards/supply-systems.ts';
+import { appliedFactorSchema, channelDemandSchema } from '../demand/schema.ts';
 import { type InputError, Problem } from '../errors.ts';
 import { line } from '../http/fields.ts';
 import { findingSchema } from '../http/finding-schema.ts';
@@ -68,12 +69,7 @@ const loadSchema = z.strictObject({
   demandVa: z.number(),
   balancedA: z.number().describe('Amperes a line if the demand is spread evenly.'),
   lineA: perLine.describe('Amperes by line as the receptacles stand.'),
-  appliedFactor: z.strictObject({
-    countingBasis: z.enum(['all', 'mostLoadedLine', 'larger']),
-    count: z.int(),
-    factor: z.number(),
-    source: z.string(),
-  }),
+  appliedFactor: appliedFactorSchema,
 });
 
 const resultSchema = z
@@ -82,9 +78,11 @@ const resultSchema = z
     connectedVa: z.number(),
     connectedLineA: perLine,
     design: loadSchema.describe('By the table as printed.'),
-    admission: loadSchema.describe(
-      'All in use at once: the largest of factor(k) times the k largest ratings. It never falls when one is added.',
-    ),
+    admission: z
+      .strictObject({ ...loadSchema.shape, channels: z.array(channelDemandSchema) })
+      .describe(
+        'All in use at once: the largest of factor(k) times the k largest ratings. It never falls when one is added.',
+      ),
     step: z
       .strictObject({
         count: z.int(),

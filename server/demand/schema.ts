@@ -1,5 +1,7 @@
 import { z } from 'zod';
-import type { DemandOfPart, PeakOfPart } from '../../core/electrical/demand/demand-of-part.ts';
+import { channelNames } from '../../core/electrical/demand/channels.ts';
+import type { DemandAtOnce } from '../../core/electrical/demand/demand-at.ts';
+import type { PeakOfPart } from '../../core/electrical/demand/demand-of-part.ts';
 import type { Equipment } from '../../core/inventory/inventory.ts';
 import type { LineName } from '../../core/standards/configuration.ts';
 import type { DemandPractice } from '../../core/standards/demand-practice.ts';
@@ -19,13 +21,15 @@ const assessment = z
   .enum(['within', 'over', 'notAssessed'])
   .describe('`notAssessed`: no limit is stated, or a load or the supply is unknown. Never read it as within.');
 
-const appliedFactor = z
+export const appliedFactorSchema = z
   .strictObject({
     countingBasis: z.enum(['all', 'mostLoadedLine', 'larger']),
     count: z.int(),
     factor: z.number(),
+    countedVa: z.number().describe('Load that the factor applies to; admission: the `count` largest ratings summed.'),
     source: z.string(),
   })
+  .meta({ id: 'AppliedFactor' })
   .describe('The count that chose the factor of the whole load. `larger`: whichever of both counts gives more.');
 
 export const practiceUsedSchema = z.strictObject({ id: z.string(), name: z.string(), source: sourceSchema });
@@ -40,9 +44,26 @@ const partSchema = z.strictObject({
 const countedFields = {
   receptacles: z.int().describe('Receptacles counted.'),
   connectedVa: z.number().describe("Their ratings summed, or the boats' stated loads."),
-  appliedFactor: appliedFactor.nullable().describe('Null on the stated basis: no factor.'),
+  appliedFactor: appliedFactorSchema.nullable().describe('Null on the stated basis: no factor.'),
   otherLoadVa: z.number().describe('Loads outside the factor.'),
 };
+
+export const channelDemandSchema = z
+  .strictObject({
+    channel: z.enum(channelNames).describe('Between line and neutral (`L1`), or between two lines (`L1-L2`).'),
+    receptacles: z.int().describe('Receptacles that load the channel.'),
+    connectedVa: z.number(),
+    count: z.int().nullable().describe('The count of its own that gives most; null on the stated basis.'),
+    factor: z.number().nullable(),
+    countedVa: z.number().describe('The `count` largest summed.'),
+    otherLoadVa: z.number(),
+    demandVa: z.number().describe('`countedVa` x `factor` + `otherLoadVa`.'),
+  })
+  .meta({
+    id: 'ChannelDemand',
+    description:
+      'Each channel has a count and a factor of its own. The amperes of a line are the phasor sum, at unity power factor, of the channels that touch it.',
+  });
 
 const perLine = <T extends z.ZodType>(value: T) =>
   z.strictObject({ L1: value.exactOptional(), L2: value.exactOptional(), L3: value.exactOptional() });
@@ -52,7 +73,7 @@ const peak = z.strictObject({ value: z.number(), at: instant.describe('When it i
 const onBasisSchema = z
   .strictObject({
     counted: z
-      .strictObject(countedFields)
+      .strictObject({ ...countedFields, channels: z.array(channelDemandSchema) })
       .nullable()
       .describe('What the demand comes from; null over a period, where it changes.'),
     demandVa: peak,
@@ -84,11 +105,11 @@ export const designOfPartSchema = z
   .meta({ id: 'DesignDemandOfPart' });
 
 /** Core's answer for a moment, every value of that moment. */
-export function momentToApi(demand: DemandOfPart, moment: number) {
+export function momentToApi(demand: DemandAtOnce, moment: number) {
   const at = new Date(moment).toISOString();
-  const { receptacles, connectedVa, appliedFactor, otherLoadVa, demandVa, lineA, limits } = demand;
+  const { receptacles, connectedVa, appliedFactor, otherLoadVa, channels, demandVa, lineA, limits } = demand;
   return {
-    counted: { receptacles, connectedVa, appliedFactor, otherLoadVa },
+    counted: { receptacles, connectedVa, appliedFactor, otherLoadVa, channels },
     demandVa: { value: demandVa, at },
     lineA: eachLine(lineA, (value) => ({ value, at })),
     limits: limits.map((check) => ({ ...check, at })),

@@ -2,19 +2,10 @@ import type { LineName, Terminal } from '../../standards/configuration.ts';
 import type { DemandPractice } from '../../standards/demand-practice.ts';
 import { citation } from '../../standards/source.ts';
 import type { SupplySystem } from '../../standards/supply-system.ts';
-import {
-  addLoad,
-  channelCount,
-  type LoadVa,
-  lineAmperes,
-  lineNames,
-  noLoad,
-  phasorsOf,
-  wholeIndex,
-} from './channels.ts';
+import { admittedLoad, type ChannelDemand } from './admitted-load.ts';
+import { addLoad, type LoadVa, lineAmperes, lineNames, noLoad, phasorsOf, wholeIndex } from './channels.ts';
 import type { AppliedFactor } from './demand-of-part.ts';
 import { balancedVolts } from './nominal-volts.ts';
-import { admittedDemand } from './practice-factor.ts';
 import { ratingOn } from './receptacle.ts';
 import { type CountedReceptacle, type TableStep, tableDemand } from './table-demand.ts';
 
@@ -57,7 +48,10 @@ export interface CalculatedDemand {
   /** By the table as printed: for design. */
   readonly design: CalculatedLoad & { readonly appliedFactor: AppliedFactor };
   /** All in use at once, by the admission formula, without two-voltage rule and sub-meter factor. */
-  readonly admission: CalculatedLoad & { readonly appliedFactor: AppliedFactor };
+  readonly admission: CalculatedLoad & {
+    readonly appliedFactor: AppliedFactor;
+    readonly channels: readonly ChannelDemand[];
+  };
   /** A step of the table nearby; null where there is none. */
   readonly step: TableStep | null;
 }
@@ -88,16 +82,12 @@ export function calculateDemand(input: DemandInput): CalculatedDemand {
     return { demandVa, balancedA: demandVa / balancedVolts(phasors), lineA: lineAOf(total) };
   };
 
-  const admitted = noLoad();
-  for (let channel = 0; channel < channelCount; channel++) {
-    const ratings = all.map(({ load }) => load[channel] ?? 0).filter((va) => va > 0);
-    admitted[channel] = admittedDemand(practice, ratings, all.length).demandVa;
-  }
-  const whole = admittedDemand(
+  const admitted = admittedLoad(
     practice,
-    all.map(({ load }) => load[wholeIndex] ?? 0),
+    all.map(({ load }) => load),
+    other,
   );
-  admitted[wholeIndex] = whole.demandVa;
+  const { count, factor, countedVa } = admitted.whole;
   const source = citation(practice.source);
   return {
     receptacles: table.counted.length,
@@ -105,11 +95,18 @@ export function calculateDemand(input: DemandInput): CalculatedDemand {
     connectedLineA: lineAOf(table.connected),
     design: {
       ...withOther(table.demand, share),
-      appliedFactor: { countingBasis: table.countingBasis, count: table.count, factor: table.factor, source },
+      appliedFactor: {
+        countingBasis: table.countingBasis,
+        count: table.count,
+        factor: table.factor,
+        countedVa: table.connectedVa,
+        source,
+      },
     },
     admission: {
-      ...withOther(admitted, 1),
-      appliedFactor: { countingBasis: 'larger', count: whole.count, factor: whole.factor, source },
+      ...withOther(admitted.load, 1),
+      channels: admitted.channels,
+      appliedFactor: { countingBasis: 'larger', count, factor, countedVa, source },
     },
     step: table.step,
   };

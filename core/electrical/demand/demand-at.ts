@@ -3,17 +3,23 @@ import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import type { Equipment, Outlet } from '../../inventory/inventory.ts';
 import type { DemandPractice } from '../../standards/demand-practice.ts';
 import { citation } from '../../standards/source.ts';
-import { addLoad, channelCount, type LoadVa, noLoad, wholeIndex } from './channels.ts';
+import { admittedLoad, type ChannelDemand, statedChannels } from './admitted-load.ts';
+import { addLoad, type LoadVa, noLoad, wholeIndex } from './channels.ts';
 import { doubtsOf, gaugeFindings, overLimit } from './demand-findings.ts';
 import type { DemandOfPart, LoadBasis } from './demand-of-part.ts';
 import { loadModel } from './load-model.ts';
 import { assess, gaugeOf, isOver, limitChecks, lineAOf, measured } from './part-measures.ts';
-import { admittedDemand } from './practice-factor.ts';
+
+/** One part's demand at an instant, with what each of its figures comes from. */
+export interface DemandAtOnce extends DemandOfPart {
+  /** Line amperes are the phasor sum, at unity power factor, of the channels that touch the line. */
+  readonly channels: readonly ChannelDemand[];
+}
 
 /** One part's demand on both bases. */
 export interface DemandOnBothBases {
-  readonly rated: DemandOfPart;
-  readonly stated: DemandOfPart;
+  readonly rated: DemandAtOnce;
+  readonly stated: DemandAtOnce;
 }
 
 interface UsedReceptacle {
@@ -52,8 +58,9 @@ export function demandAt(
   }
   return index.inventory.equipment.map((part) => {
     const used = underPart.get(part.id) ?? [];
-    const rated = { basis: 'rated', ...ratedLoad(practice, used) } as const;
-    const stated = { basis: 'stated', ...statedLoad(used) } as const;
+    const other = model.otherLoad(part);
+    const rated = { basis: 'rated', ...ratedLoad(practice, used, other) } as const;
+    const stated = { basis: 'stated', ...statedLoad(used, other) } as const;
     return { rated: report(index, practice, part, used, rated), stated: report(index, practice, part, used, stated) };
   });
 }
@@ -62,30 +69,37 @@ interface LoadOnBasis {
   readonly load: LoadVa;
   readonly connectedVa: number;
   readonly appliedFactor: DemandOfPart['appliedFactor'];
+  readonly channels: readonly ChannelDemand[];
 }
 
 /** Each channel, and the whole, by the admission formula. */
-function ratedLoad(practice: DemandPractice, used: readonly UsedReceptacle[]): LoadOnBasis {
+function ratedLoad(practice: DemandPractice, used: readonly UsedReceptacle[], other: LoadVa): LoadOnBasis {
   const loads = used.flatMap(({ load }) => (load === null ? [] : [load]));
-  const load = noLoad();
-  for (let channel = 0; channel < channelCount; channel++) {
-    const ratings = loads.map((of) => of[channel] ?? 0).filter((va) => va > 0);
-    load[channel] = admittedDemand(practice, ratings, loads.length).demandVa;
-  }
-  const ratings = loads.map((of) => of[wholeIndex] ?? 0);
-  const { demandVa, count, factor } = admittedDemand(practice, ratings);
-  load[wholeIndex] = demandVa;
+  const { load, whole, connectedVa, channels } = admittedLoad(practice, loads, other);
+  const { count, factor, countedVa } = whole;
   return {
     load,
-    connectedVa: ratings.reduce((sum, va) => sum + va, 0),
-    appliedFactor: { countingBasis: 'larger', count, factor, source: citation(practice.source) },
+    connectedVa,
+    appliedFactor: { countingBasis: 'larger', count, factor, countedVa, source: citation(practice.source) },
+    channels,
   };
 }
 
-function statedLoad(used: readonly UsedReceptacle[]): LoadOnBasis {
+function statedLoad(used: readonly UsedReceptacle[], other: LoadVa): LoadOnBasis {
+  const loads = used.flatMap(({ load, statedShare }) => {
+    if (load === null) return [];
+    const stated = noLoad();
+    addLoad(stated, load, statedShare);
+    return [stated];
+  });
   const sum = noLoad();
-  for (const { load, statedShare } of used) if (load !== null) addLoad(sum, load, statedShare);
-  return { load: sum, connectedVa: sum[wholeIndex] ?? 0, appliedFactor: null };
+  for (const load of loads) addLoad(sum, load);
+  return {
+    load: sum,
+    connectedVa: sum[wholeIndex] ?? 0,
+    appliedFactor: null,
+    channels: statedChannels(loads, other),
+  };
 }
 
 function report(
@@ -94,7 +108,7 @@ function report(
   part: Equipment,
   used: readonly UsedReceptacle[],
   on: LoadOnBasis & { readonly basis: LoadBasis },
-): DemandOfPart {
+): DemandAtOnce {
   const model = loadModel(index);
   const gauge = gaugeOf(part, model.phasors(part));
   const other = model.otherLoad(part);
@@ -112,6 +126,7 @@ function report(
     receptacles: used.length,
     connectedVa: on.connectedVa,
     appliedFactor: on.appliedFactor,
+    channels: on.channels,
     otherLoadVa: other[wholeIndex] ?? 0,
     demandVa: load[wholeIndex] ?? 0,
     lineA: lineAOf(gauge, measures),

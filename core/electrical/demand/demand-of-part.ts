@@ -32,11 +32,13 @@ export type DemandBasis = 'design' | LoadBasis;
 /** How receptacles were counted for the factor; `larger`: whichever of both counts gives more. */
 export type CountingBasis = 'all' | 'mostLoadedLine' | 'larger';
 
-/** The count that chose the factor. In `rated` answers it belongs to the part's whole load. */
+/** The count that chose the factor. In `rated` answers it belongs to the part's whole load: `factor` x `countedVa`. */
 export interface AppliedFactor {
   readonly countingBasis: CountingBasis;
   readonly count: number;
   readonly factor: number;
+  /** Load that the factor applies to: in `rated` answers the `count` largest ratings summed, VA. */
+  readonly countedVa: number;
   /** Practice's citation. */
   readonly source: string;
 }

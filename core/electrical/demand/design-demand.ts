@@ -80,6 +80,7 @@ function designOfPart(
       countingBasis: table.countingBasis,
       count: table.count,
       factor: table.factor,
+      countedVa: table.connectedVa,
       source: citation(practice.source),
     },
     otherLoadVa: other[wholeIndex] ?? 0,

@@ -11,6 +11,8 @@ export interface AdmittedDemand {
   readonly demandVa: number;
   readonly count: number;
   readonly factor: number;
+  /** The `count` largest ratings summed, VA: times the factor, the demand. */
+  readonly countedVa: number;
 }
 
 /**
@@ -25,13 +27,13 @@ export function admittedDemand(
   countAll: number = ratingsVa.length,
 ): AdmittedDemand {
   const largestFirst = [...ratingsVa].sort((a, b) => b - a);
-  let best: AdmittedDemand = { demandVa: 0, count: 0, factor: 1 };
+  let best: AdmittedDemand = { demandVa: 0, count: 0, factor: 1, countedVa: 0 };
   let sum = 0;
   if (largestFirst.length === 0) return best;
   for (let count = 1; count <= Math.max(countAll, largestFirst.length); count++) {
     sum += largestFirst[count - 1] ?? 0;
     const factor = factorAt(practice, count);
-    if (factor * sum > best.demandVa) best = { demandVa: factor * sum, count, factor };
+    if (factor * sum > best.demandVa) best = { demandVa: factor * sum, count, factor, countedVa: sum };
   }
   return best;
 }

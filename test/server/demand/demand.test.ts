@@ -72,6 +72,7 @@ describe('demand at a moment', () => {
           connectedVa: wanted.connectedVa,
           appliedFactor: wanted.appliedFactor,
           otherLoadVa: wanted.otherLoadVa,
+          channels: wanted.channels,
         });
         expect(found.demandVa).toEqual({ value: wanted.demandVa, at });
         expect(found.limits).toEqual(plain(wanted.limits).map((check: object) => ({ ...check, at })));
@@ -80,6 +81,26 @@ describe('demand at a moment', () => {
         for (const [line, value] of Object.entries(wanted.lineA)) expect(found.lineA[line]).toEqual({ value, at });
       }
     }
+  });
+
+  it('shows the count and the factor that each figure comes from', async () => {
+    const { body } = await server.call('viewer', 'GET', `/demand/xfmr-a?at=${hours(21)}`);
+    const [{ rated, stated }] = body.parts;
+    const { appliedFactor, otherLoadVa, channels } = rated.counted;
+    expect(rated.demandVa.value).toBeCloseTo(appliedFactor.factor * appliedFactor.countedVa + otherLoadVa, 9);
+    for (const channel of channels) {
+      expect(channel.demandVa).toBeCloseTo(channel.factor * channel.countedVa + channel.otherLoadVa, 9);
+    }
+    const va = (of: { channel: string; demandVa: number }[], name: string) =>
+      of.find(({ channel }) => channel === name)?.demandVa ?? 0;
+    // 120/240 V split-phase: what hangs on L1-N and on L1-L2 is in phase, so the amperes of a line simply add.
+    for (const { lineA, counted } of [rated, stated]) {
+      for (const line of ['L1', 'L2']) {
+        const amperes = va(counted.channels, line) / 120 + va(counted.channels, 'L1-L2') / 240;
+        expect(lineA[line].value).toBeCloseTo(amperes, 9);
+      }
+    }
+    expect(stated.counted.channels).toContainEqual(expect.objectContaining({ count: null, factor: null }));
   });
 
   it('is of now where nothing is asked', async () => {
