@@ -7,6 +7,7 @@ import { inventoryReview } from './calculations/review.ts';
 import { routes as calculations } from './calculations/routes.ts';
 import { conductorSizing } from './calculations/sizing.ts';
 import { routes as changes } from './changes/routes.ts';
+import { routes as checkIns } from './check-ins/routes.ts';
 import { routes as demand } from './demand/routes.ts';
 import { routes as health } from './health/routes.ts';
 import { absenceRoutes } from './holdings/absence-routes.ts';
@@ -40,6 +41,7 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...demand,
   ...berthOptions,
   ...assignments,
+  ...checkIns,
   ...standards,
   ...calculations,
   boatLoad,

@@ -1,7 +1,7 @@
 import type { Boat } from '../boats.ts';
 import type { JudgedHookUp, PlacedAdapter } from '../electrical/hook-up/hook-up.ts';
 import type { SupplyOutlet } from '../electrical/hook-up/supply-outlet.ts';
-import type { Finding, Verdict } from '../findings.ts';
+import type { Finding, FindingLevel, Verdict } from '../findings.ts';
 import type { AdapterKind } from '../standards/adapter-kind.ts';
 import type { BoatAsFound, OutletAsFound } from './as-found.ts';
 import type { FittingLook } from './fitting-points.ts';
@@ -36,6 +36,19 @@ export interface CheckInEntry {
   readonly readings: readonly Reading[];
   /** Held without power for a reason of the person's own; null: not held. */
   readonly heldBecause: string | null;
+}
+
+/**
+ * What the desk left unconfirmed of the feeders when it kept these outlets for the stay (a part that is not assessed): it
+ * accepted that, so that it is a condition and not a question at the dock. Refusals stay refusals.
+ */
+export function acceptedByDesk<
+  F extends { readonly rule: string; readonly level: FindingLevel; readonly message: string },
+>(findings: readonly F[]): F[] {
+  return findings.map((finding) => {
+    if (finding.level !== 'confirm' || !/^(demand|power)\./.test(finding.rule)) return finding;
+    return { ...finding, level: 'caution', message: `${finding.message} The desk kept the outlet all the same.` };
+  });
 }
 
 /** `callDesk`: the verdict cannot be had here; do not energise, call. */

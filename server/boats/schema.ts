@@ -46,7 +46,7 @@ const inletFacts = {
 
 const inletSchema = z.strictObject({ id: inventoryId, ...unknownWhereAbsent(inletFacts) }).meta({ id: 'Inlet' });
 
-const cordSet = z.strictObject({
+export const cordSetSchema = z.strictObject({
   id: inventoryId,
   lengthM: metres,
   configurationId: z.string().min(1).max(64),
@@ -82,7 +82,7 @@ const ownFacts = {
       .min(1)
       .max(2),
   ),
-  cordSets: fact(z.array(cordSet).max(20)),
+  cordSets: fact(z.array(cordSetSchema).max(20)),
   adapterKindIds: fact(z.array(inventoryId).max(50)),
   appliances: fact(z.array(appliance).max(100)),
   statedLoadVa: fact(z.number().min(0).max(1e6)),

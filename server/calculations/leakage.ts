@@ -55,28 +55,34 @@ const inputSchema = z
 
 type Input = z.output<typeof inputSchema>;
 
+/** A sum as it is answered, here and for a marina's own readings. */
+export const leakageSumSchema = {
+  devices: z.array(
+    z.strictObject({
+      placeId: z.string(),
+      subject: subjectSchema,
+      settingMa: z.number().nullable(),
+      sumMa: z.number().describe('All readings below it; leakage on different lines partly cancels.'),
+      boats: z.int(),
+      unreadBoats: z.int(),
+      noBound: z
+        .array(z.enum(['notRead', 'loadsOff', 'notTogether']))
+        .describe('What keeps the sum from being an upper bound; empty where it is one.'),
+      assessment: z.enum(['within', 'mayTrip', 'over', 'notAssessed']),
+      budgetLeftMa: z.number().nullable().describe('An unread boat counts as 20 mA.'),
+      contributors: z.array(z.strictObject({ boat: subjectSchema, leakageMa: z.number(), share: z.number() })),
+      trips: z.int(),
+    }),
+  ),
+  boats: z.array(
+    z.strictObject({ boat: subjectSchema, leakageMa: z.number(), unreadOutlets: z.int(), trips: z.int() }),
+  ),
+  findings: z.array(findingSchema),
+};
+
 const resultSchema = z
   .strictObject({
-    devices: z.array(
-      z.strictObject({
-        placeId: z.string(),
-        subject: subjectSchema,
-        settingMa: z.number().nullable(),
-        sumMa: z.number().describe('All readings below it; leakage on different lines partly cancels.'),
-        boats: z.int(),
-        unreadBoats: z.int(),
-        noBound: z
-          .array(z.enum(['notRead', 'loadsOff', 'notTogether']))
-          .describe('What keeps the sum from being an upper bound; empty where it is one.'),
-        assessment: z.enum(['within', 'mayTrip', 'over', 'notAssessed']),
-        budgetLeftMa: z.number().nullable().describe('An unread boat counts as 20 mA.'),
-        contributors: z.array(z.strictObject({ boat: subjectSchema, leakageMa: z.number(), share: z.number() })),
-        trips: z.int(),
-      }),
-    ),
-    boats: z.array(
-      z.strictObject({ boat: subjectSchema, leakageMa: z.number(), unreadOutlets: z.int(), trips: z.int() }),
-    ),
+    ...leakageSumSchema,
     outlets: z
       .array(
         z.strictObject({
@@ -87,7 +93,6 @@ const resultSchema = z
         }),
       )
       .describe('What is left for one more boat on each outlet, by the tightest device above it.'),
-    findings: z.array(findingSchema),
     cautions: z.array(z.string()),
   })
   .meta({ id: 'LeakageResult' });

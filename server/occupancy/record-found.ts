@@ -7,7 +7,7 @@ import type { Period } from '../../core/periods.ts';
 import { rulesEdition } from '../../core/rules-edition.ts';
 import type { Tx } from '../db/client.ts';
 import type { Assignment } from '../db/generated/client.ts';
-import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts';
+import { type Idempotency, type MarinaWrite, marinaTransaction } from '../db/marina-transaction.ts';
 import { plainJson } from '../db/plain-json.ts';
 import type { Principal } from '../http/access.ts';
 import { findingSchema } from '../http/finding-schema.ts';
@@ -40,85 +40,92 @@ interface RecordFound {
  * plugged into, it is taken to be plugged in (`assumedPower`). Throws a Problem: `invalid-input`.
  */
 export async function recordFound(
-  { db, inventories }: Services,
+  services: Services,
   { principal, idempotency, now, input }: RecordFound,
 ): Promise<Found> {
   const { marinaId, id: actor } = principal;
   const options = { marinaId, actor, kind: 'occupancy.found', now, idempotency };
-  return marinaTransaction(db, options, async ({ tx, recordChange }) => {
-    const { index, revision } = await inventories.inventoryOf(tx, marinaId);
-    const { settings, timeZone } = index.inventory;
-    const place = partsOfBerth(index, input.berthId, input);
-    const outletIds = input.outletIds ?? null;
-    requireOutlets(index, outletIds ?? [], (position) => `/outletIds/${position}`);
-    const at = Date.parse(input.at);
-    if (at > now + dayMs) throw invalid('/at', 'It lies more than a day ahead. Assign the boat instead.');
-    requireRecent(at, now, '/at');
-    const boat = await foundBoat(tx, marinaId, input, now);
-    const stay = await arriveOnStay(tx, marinaId, boat, input, { settings, timeZone });
-    const period = { from: at, until: stay.until };
+  return marinaTransaction(services.db, options, (write) => enterFound(services, write, { marinaId, now, input }));
+}
 
-    const own = await ownAssignments(tx, marinaId, boat.id, period);
-    const standing = own.find((assignment) => standsAsAssigned(assignment, stay.id, place, period));
-    if (standing !== undefined && outletIds === null) {
-      const answer = { stayId: stay.id, boatId: boat.id, assignment: await documentOf(tx, standing), displaced: [] };
-      await recordChange(plainJson({ stay: stay.before }), answer);
-      return answer;
-    }
+/** The same inside a marina transaction of the caller, who takes what the change was from `recordChange`. */
+export async function enterFound(
+  { inventories }: Pick<Services, 'inventories'>,
+  { tx, recordChange }: Pick<MarinaWrite, 'tx' | 'recordChange'>,
+  { marinaId, now, input }: { readonly marinaId: string; readonly now: number; readonly input: FoundInput },
+): Promise<Found> {
+  const { index, revision } = await inventories.inventoryOf(tx, marinaId);
+  const { settings, timeZone } = index.inventory;
+  const place = partsOfBerth(index, input.berthId, input);
+  const outletIds = input.outletIds ?? null;
+  requireOutlets(index, outletIds ?? [], (position) => `/outletIds/${position}`);
+  const at = Date.parse(input.at);
+  if (at > now + dayMs) throw invalid('/at', 'It lies more than a day ahead. Assign the boat instead.');
+  requireRecent(at, now, '/at');
+  const boat = await foundBoat(tx, marinaId, input, now);
+  const stay = await arriveOnStay(tx, marinaId, boat, input, { settings, timeZone });
+  const period = { from: at, until: stay.until };
 
-    const power =
-      outletIds === null
-        ? await assumedPower(tx, marinaId, index, { boat, place, period, own })
-        : { outlets: outletIds.map((outletId) => ({ outletId, statedVa: null })), stock: [] };
-    const plugged = power.outlets.map(({ outletId }) => outletId);
-    const cuts = own.map((assignment) => leave(index, assignment, at, place.berth.id));
-    const freed = await cutAssignments(tx, marinaId, cuts);
-    const { displaced, touched } = await displace(tx, marinaId, index, {
-      spaces: boxesOf(place.parts, period),
-      outlets: plugged.map((outletId) => ({ outletId, ...period })),
-      cause: `"${boat.name}" was found there.`,
-    });
-    const standsOn = await findStoodOn(tx, marinaId, place.parts, plugged, period);
-    const findings = foundFindings({
-      boat,
-      berth: place.berth,
-      range: place.range,
-      at,
-      timeZone,
-      outletIds,
-      plugged: labelsOf(index, plugged),
-      standsOn,
-      displaced,
-    });
-    const placed = await insertFound(tx, marinaId, {
-      stayId: stay.id,
-      place,
-      orientation: input.orientation ?? place.berth.orientations[0] ?? 'bowIn',
-      period,
-      power,
-      findings,
-      turnoverMs: settings.turnoverMinutes * 60_000,
-      inventoryRevision: revision,
-    });
-    const losesRest = own.some(({ stayId, untilAt }) => stayId === stay.id && untilAt.getTime() > period.until);
-    await noteNeedOfBerth(tx, marinaId, stay.id, losesRest ? restFinding(place, boat.name, period, timeZone) : null);
-    await rewriteDerivedUses(tx, marinaId, {
-      unitIds: [...touched.unitIds, ...freed.unitIds],
-      outletIds: [...touched.outletIds, ...freed.outletIds, ...plugged],
-      since: Math.min(touched.since, freed.since),
-    });
-    const answer = {
-      stayId: stay.id,
-      boatId: boat.id,
-      assignment: await documentOf(tx, placed),
-      displaced: displaced.map(displacedDocument),
-    };
-    await recordChange(
-      plainJson({ stay: stay.before, assignments: [...own, ...displaced.map(({ assignment }) => assignment)] }),
-      answer,
-    );
+  const own = await ownAssignments(tx, marinaId, boat.id, period);
+  const standing = own.find((assignment) => standsAsAssigned(assignment, stay.id, place, period));
+  if (standing !== undefined && outletIds === null) {
+    const answer = { stayId: stay.id, boatId: boat.id, assignment: await documentOf(tx, standing), displaced: [] };
+    await recordChange(plainJson({ stay: stay.before }), answer);
     return answer;
+  }
+
+  const power =
+    outletIds === null
+      ? await assumedPower(tx, marinaId, index, { boat, place, period, own })
+      : { outlets: outletIds.map((outletId) => ({ outletId, statedVa: null })), stock: [] };
+  const plugged = power.outlets.map(({ outletId }) => outletId);
+  const cuts = own.map((assignment) => leave(index, assignment, at, place.berth.id));
+  const freed = await cutAssignments(tx, marinaId, cuts);
+  const { displaced, touched } = await displace(tx, marinaId, index, {
+    spaces: boxesOf(place.parts, period),
+    outlets: plugged.map((outletId) => ({ outletId, ...period })),
+    cause: `"${boat.name}" was found there.`,
   });
+  const standsOn = await findStoodOn(tx, marinaId, place.parts, plugged, period);
+  const findings = foundFindings({
+    boat,
+    berth: place.berth,
+    range: place.range,
+    at,
+    timeZone,
+    outletIds,
+    plugged: labelsOf(index, plugged),
+    standsOn,
+    displaced,
+  });
+  const placed = await insertFound(tx, marinaId, {
+    stayId: stay.id,
+    place,
+    orientation: input.orientation ?? place.berth.orientations[0] ?? 'bowIn',
+    period,
+    power,
+    findings,
+    turnoverMs: settings.turnoverMinutes * 60_000,
+    inventoryRevision: revision,
+  });
+  const losesRest = own.some(({ stayId, untilAt }) => stayId === stay.id && untilAt.getTime() > period.until);
+  await noteNeedOfBerth(tx, marinaId, stay.id, losesRest ? restFinding(place, boat.name, period, timeZone) : null);
+  await rewriteDerivedUses(tx, marinaId, {
+    unitIds: [...touched.unitIds, ...freed.unitIds],
+    outletIds: [...touched.outletIds, ...freed.outletIds, ...plugged],
+    since: Math.min(touched.since, freed.since),
+  });
+  const answer = {
+    stayId: stay.id,
+    boatId: boat.id,
+    assignment: await documentOf(tx, placed),
+    displaced: displaced.map(displacedDocument),
+  };
+  await recordChange(
+    plainJson({ stay: stay.before, assignments: [...own, ...displaced.map(({ assignment }) => assignment)] }),
+    answer,
+  );
+  return answer;
 }
 
 function labelsOf(index: InventoryIndex, outletIds: readonly string[]): string[] {

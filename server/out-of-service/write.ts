@@ -1,7 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import type { Tx } from '../db/client.ts';
 import type { OutOfService } from '../db/generated/client.ts';
-import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts';
+import { type Idempotency, type MarinaWrite, marinaTransaction } from '../db/marina-transaction.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
@@ -29,39 +29,46 @@ interface Command<Input> {
 
 /** Takes an outlet or space out of service. Throws a Problem: `invalid-input`. */
 export async function startOutOfService(
-  { db, inventories }: Services,
+  services: Services,
   { principal, now, idempotency, input }: Command<NewOutOfService> & { readonly idempotency: Idempotency | null },
 ): Promise<Closed> {
   const { marinaId, id: actor } = principal;
   const options = { marinaId, actor, kind: 'outOfService.started', now, idempotency };
-  return marinaTransaction(db, options, async ({ tx, recordChange }) => {
-    const { index } = await inventories.inventoryOf(tx, marinaId);
-    const { outletId, unitId, reason } = input;
-    if (outletId !== null && !index.outlets.has(outletId)) {
-      throw invalid('/outletId', `There is no outlet "${outletId}". Take an id of the inventory.`);
-    }
-    const part = unitId === null ? null : partOfUnit(index, unitId, input);
-    const period = { from: Date.parse(input.from), until: untilFromApi(input.until) };
-    requireAfter(period.until, period.from, index.inventory.timeZone);
-    requireRecent(period.from, now, '/from');
-    const row = await tx.outOfService.create({
-      data: {
-        marinaId,
-        id: randomUUID(),
-        outletId,
-        unitId,
-        fromM: part?.isFace ? part.fromM : null,
-        untilM: part?.isFace ? part.untilM : null,
-        fromAt: new Date(period.from),
-        untilAt: new Date(period.until),
-        reason,
-      },
-    });
-    const closed = await closeFor(tx, marinaId, index, row, period, now);
-    const answer = answerOf(row, closed);
-    await recordChange({ assignments: closed.displaced.map(({ assignment }) => assignment) }, answer);
-    return answer;
+  return marinaTransaction(services.db, options, (write) => enterClosing(services, write, { marinaId, now, input }));
+}
+
+/** The same inside a marina transaction of the caller, who takes what the change was from `recordChange`. */
+export async function enterClosing(
+  { inventories }: Pick<Services, 'inventories'>,
+  { tx, recordChange }: Pick<MarinaWrite, 'tx' | 'recordChange'>,
+  { marinaId, now, input }: { readonly marinaId: string; readonly now: number; readonly input: NewOutOfService },
+): Promise<Closed> {
+  const { index } = await inventories.inventoryOf(tx, marinaId);
+  const { outletId, unitId, reason } = input;
+  if (outletId !== null && !index.outlets.has(outletId)) {
+    throw invalid('/outletId', `There is no outlet "${outletId}". Take an id of the inventory.`);
+  }
+  const part = unitId === null ? null : partOfUnit(index, unitId, input);
+  const period = { from: Date.parse(input.from), until: untilFromApi(input.until) };
+  requireAfter(period.until, period.from, index.inventory.timeZone);
+  requireRecent(period.from, now, '/from');
+  const row = await tx.outOfService.create({
+    data: {
+      marinaId,
+      id: randomUUID(),
+      outletId,
+      unitId,
+      fromM: part?.isFace ? part.fromM : null,
+      untilM: part?.isFace ? part.untilM : null,
+      fromAt: new Date(period.from),
+      untilAt: new Date(period.until),
+      reason,
+    },
   });
+  const closed = await closeFor(tx, marinaId, index, row, period, now);
+  const answer = answerOf(row, closed);
+  await recordChange({ assignments: closed.displaced.map(({ assignment }) => assignment) }, answer);
+  return answer;
 }
 
 /** Changes reason or end. Throws a Problem: `not-found`, `stale-version`, `invalid-input`. */

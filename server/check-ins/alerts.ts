@@ -1,0 +1,99 @@
+import { randomUUID } from 'node:crypto';
+import { z } from 'zod';
+import type { Tx } from '../db/client.ts';
+import type { DeskAlert as AlertRow } from '../db/generated/client.ts';
+import { marinaTransaction } from '../db/marina-transaction.ts';
+import { plainJson } from '../db/plain-json.ts';
+import { Problem } from '../errors.ts';
+import type { Principal } from '../http/access.ts';
+import { instant } from '../http/fields.ts';
+import { findingSchema } from '../http/finding-schema.ts';
+import type { Services } from '../services.ts';
+
+const alertKinds = [
+  'contradiction',
+  'withoutPower',
+  'shutDown',
+  'outletFault',
+  'wrongBerth',
+  'trouble',
+  'adapterMissing',
+  'boaterAnswered',
+] as const;
+
+/** A finding as it is stored and answered. */
+export type StoredFinding = z.output<typeof findingSchema>;
+
+/** Something that the desk should look at. */
+export interface DeskAlert {
+  readonly kind: (typeof alertKinds)[number];
+  readonly stayId: string | null;
+  readonly message: string;
+  readonly findings: readonly StoredFinding[];
+}
+
+export const deskAlertSchema = z
+  .strictObject({
+    id: z.string(),
+    kind: z.enum(alertKinds),
+    stayId: z.string().nullable(),
+    at: instant,
+    message: z.string(),
+    findings: z.array(findingSchema),
+    acknowledgedAt: instant.nullable(),
+    acknowledgedBy: z.string().nullable(),
+  })
+  .meta({ id: 'DeskAlert' });
+
+export type DeskAlertDocument = z.output<typeof deskAlertSchema>;
+
+const storedFindings = z.array(findingSchema);
+
+export function deskAlertDocument(row: AlertRow): DeskAlertDocument {
+  return {
+    id: row.id,
+    kind: deskAlertSchema.shape.kind.parse(row.kind),
+    stayId: row.stayId,
+    at: row.at.toISOString(),
+    message: row.message,
+    findings: storedFindings.parse(row.findings),
+    acknowledgedAt: row.acknowledgedAt?.toISOString() ?? null,
+    acknowledgedBy: row.acknowledgedBy,
+  };
+}
+
+/** Inside the caller's marina transaction. */
+export async function raiseAlerts(tx: Tx, marinaId: string, now: number, alerts: readonly DeskAlert[]): Promise<void> {
+  await tx.deskAlert.createMany({
+    data: alerts.map(({ findings, ...alert }) => ({
+      marinaId,
+      id: randomUUID(),
+      at: new Date(now),
+      findings: plainJson(findings),
+      ...alert,
+    })),
+  });
+}
+
+/** Somebody has seen it. Acknowledging twice changes nothing. Throws a Problem: `not-found`. */
+export async function acknowledgeAlert(
+  { db }: Services,
+  { principal, now, alertId }: { readonly principal: Principal; readonly now: number; readonly alertId: string },
+): Promise<DeskAlertDocument> {
+  const { marinaId, id: actor } = principal;
+  return marinaTransaction(db, { marinaId, actor, kind: 'alert.acknowledged', now }, async ({ tx, recordChange }) => {
+    const where = { marinaId_id: { marinaId, id: alertId } };
+    const before = await tx.deskAlert.findUnique({ where });
+    if (before === null) throw new Problem('not-found', `There is no alert "${alertId}".`);
+    const row =
+      before.acknowledgedAt === null
+        ? await tx.deskAlert.update({
+            where,
+            data: { acknowledgedAt: new Date(now), acknowledgedBy: principal.name },
+          })
+        : before;
+    const after = deskAlertDocument(row);
+    await recordChange(deskAlertDocument(before), after);
+    return after;
+  });
+}

@@ -1,0 +1,71 @@
+import { plainJson } from '../db/plain-json.ts';
+import { cutAssignments } from '../occupancy/cut-assignments.ts';
+import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
+import { loadStay } from '../stays/stored-stay.ts';
+import type { DeskAlert } from './alerts.ts';
+import { type Entered, type EventContext, nothingEntered } from './event-context.ts';
+import { keepOut, takeBack } from './loans.ts';
+import type { BodyOf, Contradiction } from './schema.ts';
+import { unknownStay } from './unknown-stay.ts';
+
+/** The boat has left: its berth is free after the turnover, its outlets at once; what it was lent is back, or overdue. */
+export async function enterDeparture(context: EventContext, body: BodyOf<'departure'>): Promise<Entered> {
+  const { tx, marinaId, index, at } = context;
+  const stay = await loadStay(tx, marinaId, body.stayId);
+  if (stay === null) return { ...nothingEntered, ...unknownStay(body.stayId) };
+  const { row, boat, assignments } = stay;
+  const contradictions: Contradiction[] = [];
+  if (row.state !== 'arrived')
+    contradictions.push({
+      about: 'stay',
+      dock: 'left',
+      desk: row.state,
+      message: `The dock says that ${boat.name} has left; at the desk its stay is ${row.state}.`,
+    });
+  const atDesk = assignments.find(({ fromAt, untilAt }) => fromAt.getTime() < at && at <= untilAt.getTime());
+  const out = await tx.adapterLoan.findMany({ where: { marinaId, stayId: row.id, returnedAt: null } });
+  const turnoverMs = index.inventory.settings.turnoverMinutes * 60_000;
+  const cuts = assignments
+    .filter(({ untilAt }) => untilAt.getTime() > at)
+    .map(({ id: assignmentId }) => ({ assignmentId, at, occupiedUntil: at + turnoverMs }));
+  await rewriteDerivedUses(tx, marinaId, await cutAssignments(tx, marinaId, cuts));
+  await tx.stay.update({
+    where: { marinaId_id: { marinaId, id: row.id } },
+    data: { state: 'departed', version: { increment: 1 } },
+  });
+  for (const { loanId, note } of body.adaptersBack) {
+    const isHeld = out.some(({ id }) => id === loanId);
+    const loan = await takeBack(tx, marinaId, { loanId, at, note });
+    if (loan === null || !isHeld)
+      contradictions.push({
+        about: 'adapters',
+        dock: `${loanId} is back`,
+        desk: 'not lent to this boat, or back already',
+        message: `The dock took back adapter loan ${loanId}, which ${boat.name} did not have at the desk.`,
+      });
+  }
+  const missing = out.filter(({ id }) => !body.adaptersBack.some(({ loanId }) => loanId === id));
+  if (atDesk !== undefined && missing.length > 0) {
+    await keepOut(tx, marinaId, { loans: missing, assignmentId: atDesk.id, at });
+  }
+  const labels = missing.map(({ stockId }) => index.adapterStock.get(stockId)?.label ?? stockId);
+  const alerts: DeskAlert[] =
+    missing.length === 0
+      ? []
+      : [
+          {
+            kind: 'adapterMissing',
+            stayId: row.id,
+            message: `${boat.name} has left with ${labels.join(', ')} of the dock. Call ${row.contactName}.`,
+            findings: [],
+          },
+        ];
+  return {
+    ...nothingEntered,
+    stayId: row.id,
+    boatId: boat.id,
+    contradictions,
+    alerts,
+    before: plainJson({ stay: row, assignments }),
+  };
+}
