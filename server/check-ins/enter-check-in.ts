@@ -41,7 +41,8 @@ export async function enterCheckIn(context: EventContext, body: BodyOf<'checkIn'
       where: { marinaId_id: { marinaId, id } },
       data: { facts: plainJson(facts), version: { increment: 1 } },
     });
-    await questionJudgements(tx, marinaId, { id, name }, now);
+    const { timeZone } = context.index.inventory;
+    await questionJudgements(tx, marinaId, { id, name }, { now, timeZone });
   }
   const contradictions = [...arrived.contradictions, ...merged.contradictions];
   const entered = { stayId: stay.row.id, boatId: stay.boat.id, outletIds: body.outletIds };
