@@ -77,7 +77,7 @@ export interface Finding {
 const gravity: Record<FindingLevel, number> = { refuse: 3, confirm: 2, caution: 1, note: 0 };
 
 /** Orders findings gravest first and otherwise leaves them as they came. */
-export function gravestFirst(findings: readonly Finding[]): Finding[] {
+export function gravestFirst<Spoken extends Pick<Finding, 'level'>>(findings: readonly Spoken[]): Spoken[] {
   return [...findings].sort((a, b) => gravity[b.level] - gravity[a.level]);
 }
 
@@ -95,6 +95,6 @@ export function verdictOf(findings: readonly Finding[]): Verdict {
  * Only refusals about room and mooring may be overridden, by a named person with a reason: local knowledge of a depth,
  * 20 cm of overhang. Electrical refusals and double use never.
  */
-export function isOverridable(finding: Finding): boolean {
+export function isOverridable(finding: { readonly level: FindingLevel; readonly rule: string }): boolean {
   return finding.level === 'refuse' && finding.rule.startsWith('fit.');
 }

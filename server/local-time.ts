@@ -78,3 +78,9 @@ export function localDayPeriod(day: string, timeZone: string): Period {
     until: date.add({ days: 1 }).toZonedDateTime(timeZone).epochMilliseconds,
   };
 }
+
+/** The instant, RFC 3339 in UTC, at which clocks at the marina show `time` (`15:30`) on a day; a skipped time is the next. */
+export function localInstantAt(day: string, time: string, timeZone: string): string {
+  const wanted = Temporal.PlainDate.from(day).toZonedDateTime({ timeZone, plainTime: Temporal.PlainTime.from(time) });
+  return new Date(wanted.epochMilliseconds).toISOString();
+}

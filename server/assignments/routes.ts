@@ -9,7 +9,7 @@ import type { Services } from '../services.ts';
 import { loadStay } from '../stays/stored-stay.ts';
 import { assignmentsFrom, type PlaceStay, periodToPlace, placeStay, startOf } from './place-stay.ts';
 import { releaseAssignment } from './release.ts';
-import { assignmentDocument, assignmentSchema, placementSchema } from './schema.ts';
+import { assignmentDocument, assignmentSchema, placementSchema, releasedSchema } from './schema.ts';
 
 const tag = 'Assignments';
 const stayParams = z.strictObject({ marinaId: id, stayId: id });
@@ -127,7 +127,7 @@ export const routes: RouteDefinition[] = [
       .prefault({}),
     idempotent: true,
     example: { at: null },
-    response: { 200: z.strictObject({ assignment: assignmentSchema.nullable() }) },
+    response: { 200: releasedSchema },
     problems: ['wrong-state', 'stale-version'],
   }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
     const at = body.at === null ? null : Date.parse(body.at);

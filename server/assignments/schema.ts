@@ -59,6 +59,9 @@ export const assignmentSchema = z
   })
   .meta({ id: 'Assignment', description: 'A stay, or part of it, placed on berth space with a hook-up.' });
 
+/** What is left of a released assignment; null where it had not begun. */
+export const releasedSchema = z.strictObject({ assignment: assignmentSchema.nullable() });
+
 export type AssignmentDocument = z.output<typeof assignmentSchema>;
 
 const storedFindings = z.array(findingSchema);

@@ -1,6 +1,9 @@
 import { signInPages } from '../sign-in/pages.tsx';
+import { callPage } from '../stays/call-page.tsx';
 import { dayPage } from '../stays/day-page.tsx';
+import { stayPage } from '../stays/stay-page.tsx';
+import { turnedAwayPage } from '../stays/turned-away-page.tsx';
 import type { PageDefinition } from './define-page.ts';
 
 /** Every page. A resource adds its own here. */
-export const allPages: readonly PageDefinition[] = [...signInPages, dayPage];
+export const allPages: readonly PageDefinition[] = [...signInPages, dayPage, callPage, stayPage, turnedAwayPage];

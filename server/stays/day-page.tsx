@@ -1,20 +1,34 @@
+import { Temporal } from 'temporal-polyfill';
 import { z } from 'zod';
 import { everyRole } from '../http/access.ts';
 import { localDayPeriod } from '../local-time.ts';
 import { definePage } from '../pages/define-page.ts';
+import { FindingList } from '../pages/parts/findings.tsx';
+import { StayLink } from '../pages/parts/stay-link.tsx';
 import { Table } from '../pages/parts/table.tsx';
-import { longDayText, timeText } from '../pages/view.ts';
+import { dayText, longDayText, timeText, type View } from '../pages/view.ts';
+import { configurationText } from '../pages/words.ts';
+import { allStays } from './all-stays.ts';
 import { arrivalsSchema } from './arrivals.ts';
+import { calendarDay, type StayDocument } from './schema.ts';
 
-const day = z.iso.date().refine((text) => text >= '1970-01-01' && text < '9999-12-31');
+type Arrival = z.output<typeof arrivalsSchema>['items'][number];
 
+/** Who comes and who goes on a day, and what each still needs. */
 export const dayPage = definePage({
   url: '/marinas/:marinaId/day',
   roles: everyRole,
-  query: z.strictObject({ day: day.optional() }),
-  show: async ({ api, view, query }) => {
-    const { body } = await api.ask('listArrivals', arrivalsSchema, { query: { day: query.day } });
-    const { from } = localDayPeriod(body.day, view.timeZone);
+  query: z.strictObject({ day: calendarDay.optional() }),
+  show: async ({ api, view, query, principal }) => {
+    const { body: arrivals } = await api.ask('listArrivals', arrivalsSchema, { query: { day: query.day } });
+    const { from, until } = localDayPeriod(arrivals.day, arrivals.timeZone);
+    const staying = await allStays(api, { from: iso(from), until: iso(until) });
+    const leaving = staying.filter(
+      ({ departure, state }) => Date.parse(departure) < until && (state === 'promised' || state === 'arrived'),
+    );
+    const lost = await allStays(api, { needsBerth: 'true' });
+    const { desk } = view.texts;
+    const base = `/marinas/${principal.marinaId}`;
     return {
       kind: 'page',
       section: 'day',
@@ -22,15 +36,38 @@ export const dayPage = definePage({
       body: (
         <>
           <h1>{longDayText(view, from)}</h1>
+          <DayPicker view={view} day={arrivals.day} />
+          {lost.length > 0 && <LostBerths view={view} base={base} stays={lost} />}
+          <h2>
+            {desk.arrivals}: {arrivals.items.length}
+          </h2>
           <Table
-            caption="Arrivals"
-            rows={body.items}
+            caption={desk.arrivals}
+            rows={arrivals.items}
             keyOf={({ stay }) => stay.id}
-            empty="Nobody"
+            empty={desk.noArrivals}
             columns={[
-              { head: 'Boat', heads: true, cell: ({ boat }) => boat.name },
-              { head: 'Time', cell: ({ stay }) => timeText(view, stay.arrival) },
-              { head: 'Berth', cell: ({ place }) => place?.berthLabel ?? '-' },
+              { head: desk.boat, heads: true, cell: ({ stay }) => <StayLink base={base} stay={stay} /> },
+              { head: desk.time, cell: ({ stay }) => timeText(view, stay.arrival) },
+              { head: desk.state, cell: ({ stay }) => view.texts.common.states[stay.state] },
+              { head: desk.berth, cell: ({ place }) => place?.berthLabel ?? <strong>{desk.noBerth}</strong> },
+              { head: desk.hookUp, cell: (arrival) => <ArrivalHookUp view={view} arrival={arrival} /> },
+              { head: desk.toConfirm, cell: ({ toConfirm }) => <Questions view={view} questions={toConfirm} /> },
+            ]}
+          />
+          <h2>
+            {desk.departures}: {leaving.length}
+          </h2>
+          <Table
+            caption={desk.departures}
+            rows={[...leaving].sort((a, b) => Date.parse(a.departure) - Date.parse(b.departure))}
+            keyOf={({ id }) => id}
+            empty={desk.noDepartures}
+            columns={[
+              { head: desk.boat, heads: true, cell: (stay) => <StayLink base={base} stay={stay} /> },
+              { head: desk.time, cell: ({ departure }) => timeText(view, departure) },
+              { head: desk.state, cell: ({ state }) => view.texts.common.states[state] },
+              { head: desk.caller, cell: ({ name, phone }) => [name, phone].filter(Boolean).join(', ') },
             ]}
           />
         </>
@@ -38,3 +75,94 @@ export const dayPage = definePage({
     };
   },
 });
+
+function DayPicker({ view, day }: { readonly view: View; readonly day: string }) {
+  const { desk } = view.texts;
+  const date = Temporal.PlainDate.from(day);
+  return (
+    <form class="inline-form no-print">
+      <p class="actions">
+        <a href={`?day=${date.subtract({ days: 1 })}`}>{desk.dayBefore}</a>
+        <a href="?">{desk.today}</a>
+        <a href={`?day=${date.add({ days: 1 })}`}>{desk.dayAfter}</a>
+      </p>
+      <p class="field">
+        <label for="f-day">{desk.pickDay}</label>
+        <input id="f-day" type="date" name="day" value={day} />
+      </p>
+      <button type="submit" class="second">
+        {desk.show}
+      </button>
+    </form>
+  );
+}
+
+interface LostBerthsProps {
+  readonly view: View;
+  readonly base: string;
+  readonly stays: readonly StayDocument[];
+}
+
+function LostBerths({ view, base, stays }: LostBerthsProps) {
+  const { desk } = view.texts;
+  return (
+    <section>
+      <h2>
+        {desk.needsBerth}: {stays.length}
+      </h2>
+      <p class="lead">{desk.needsBerthLead}</p>
+      {stays.map((stay) => (
+        <div key={stay.id}>
+          <h3>
+            <StayLink base={base} stay={stay} /> ·{' '}
+            {desk.fromTo(dayText(view, stay.arrival), dayText(view, stay.departure))}
+          </h3>
+          <FindingList view={view} findings={stay.needsBerth ?? []} />
+        </div>
+      ))}
+    </section>
+  );
+}
+
+function ArrivalHookUp({ view, arrival: { place } }: { readonly view: View; readonly arrival: Arrival }) {
+  const { desk } = view.texts;
+  if (place === null) return <>{view.texts.common.none}</>;
+  const { power } = place.assignment;
+  if (power === null) return <>{desk.notJudged}</>;
+  if (power.connection === null) {
+    return (
+      <>{place.outlets.length === 0 ? desk.noPower : desk.kept(place.outlets.map(({ label }) => label).join(', '))}</>
+    );
+  }
+  const inlets = power.connection.inlets.map(({ configurationId }) => configurationText(configurationId));
+  return (
+    <>
+      {place.outlets.map(({ label }) => label).join(' + ')} {inlets.length > 0 && `→ ${inlets.join(', ')}`}
+      {place.adapters.map(({ kindId, name, from, stockLabel }) => (
+        <div key={`${kindId} ${stockLabel}`}>
+          {desk.adapterFrom[from]}: {stockLabel ?? name}
+        </div>
+      ))}
+    </>
+  );
+}
+
+const inFull = 2;
+
+function Questions({ view, questions }: { readonly view: View; readonly questions: Arrival['toConfirm'] }) {
+  const { desk } = view.texts;
+  if (questions.length === 0) return <>{desk.nothing}</>;
+  const more = questions.length - inFull;
+  return (
+    <ul class="plain">
+      {questions.slice(0, inFull).map(({ question }) => (
+        <li key={question}>{question}</li>
+      ))}
+      {more > 0 && <li>{desk.andMore(more)}</li>}
+    </ul>
+  );
+}
+
+function iso(at: number): string {
+  return new Date(at).toISOString();
+}

@@ -11,11 +11,13 @@ import { listStays, stayListQuery } from './list-stays.ts';
 import { openQuestions } from './open-questions.ts';
 import { recordCall } from './record-call.ts';
 import {
+  calendarDay,
   callAnswerSchema,
   newStaySchema,
   stayChangeSchema,
   stayDocument,
   staySchema,
+  staysSchema,
   stayWithAssignmentsSchema,
   turnAwaySchema,
   turnedAwayCallSchema,
@@ -27,10 +29,6 @@ const url = `${marinaUrl}/stays`;
 const tag = 'Stays';
 const stayParams = z.strictObject({ marinaId: id, stayId: id });
 const writers: readonly Role[] = ['harbormaster'];
-const calendarDay = z.iso
-  .date({ error: 'Write a day of the calendar: 2030-06-14.', abort: true })
-  .refine((day) => day >= '1970-01-01' && day < '9999-12-31', 'Write a day from 1970 to 9999.');
-
 const exampleCall = {
   name: 'J. Lindqvist',
   phone: '+1 555 0142',
@@ -96,7 +94,7 @@ export const routes: RouteDefinition[] = [
     roles: everyRole,
     params: marinaParams,
     query: stayListQuery,
-    response: { 200: z.strictObject({ items: z.array(staySchema) }) },
+    response: { 200: staysSchema },
   }).handle(async ({ params, query }, services) => {
     const { items, nextCursor } = await listStays(services, params.marinaId, query);
     return { status: 200, body: { items }, nextCursor };

@@ -54,6 +54,8 @@ export const staySchema = z
 
 export type StayDocument = z.output<typeof staySchema>;
 
+export const staysSchema = z.strictObject({ items: z.array(staySchema) });
+
 /** A stored stay as the API shows it. */
 export function stayDocument(row: Stay, boat: { readonly name: string }): StayDocument {
   return {
@@ -96,6 +98,10 @@ export const stayWithAssignmentsSchema = z
     unknown: z.array(questionSchema),
   })
   .meta({ id: 'StayWithAssignments' });
+
+export const calendarDay = z.iso
+  .date({ error: 'Write a day of the calendar: 2030-06-14.', abort: true })
+  .refine((day) => day >= '1970-01-01' && day < '9999-12-31', 'Write a day from 1970 to 9999.');
 
 const moment = z
   .union([z.iso.date({ abort: true }), instant], {

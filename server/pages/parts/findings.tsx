@@ -1,6 +1,10 @@
-import type { Finding } from '../../../core/findings.ts';
+import type { z } from 'zod';
 import { gravestFirst, type Verdict } from '../../../core/findings.ts';
+import type { findingSchema } from '../../http/finding-schema.ts';
 import { lengthText, type View } from '../view.ts';
+
+/** As core judges it, or as the API answers it. */
+type Finding = z.output<typeof findingSchema>;
 
 interface FindingListProps {
   readonly view: View;

@@ -1,0 +1,45 @@
+import type { Tx } from '../../server/db/client.ts';
+import type { Role } from '../../server/http/access.ts';
+import { allPages } from '../../server/pages/all-pages.ts';
+
+/** One page to look at, as whom. */
+export interface PagePath {
+  /** Of its picture. */
+  readonly name: string;
+  readonly url: string;
+  readonly path: string;
+  readonly role: Role | 'public';
+}
+
+/** Pages that only lead on to others. */
+const leadOn = ['/', '/marinas/:marinaId', '/sign-out'];
+
+/**
+ * A path for every page of a marina that has boats, at least one for each. Throws where a page has none: a new page is
+ * added here, or nobody would look at it.
+ */
+export async function pathsOfPages(db: Tx, marinaId: string): Promise<readonly PagePath[]> {
+  const held = await db.assignment.findFirst({
+    where: { marinaId, untilAt: { gt: new Date() }, stay: { state: { in: ['promised', 'arrived'] } } },
+    orderBy: { fromAt: 'desc' },
+  });
+  const open = await db.stay.findFirst({
+    where: { marinaId, state: 'requested', departureAt: { gt: new Date() } },
+    orderBy: { arrivalAt: 'asc' },
+  });
+  const paths: PagePath[] = [];
+  const add = (name: string, role: PagePath['role'], url: string, params: Record<string, string> = {}, query = '') => {
+    const path = url.replaceAll(/:(\w+)/g, (_, field: string) => ({ marinaId, ...params })[field] ?? '');
+    paths.push({ name, url, role, path: `${path}${query}` });
+  };
+  add('sign-in', 'public', '/sign-in');
+  add('display', 'manager', '/display');
+  add('day', 'harbormaster', '/marinas/:marinaId/day');
+  add('call', 'harbormaster', '/marinas/:marinaId/call');
+  if (open !== null) add('stay-open', 'harbormaster', '/marinas/:marinaId/stays/:stayId', { stayId: open.id });
+  if (held !== null) add('stay-held', 'harbormaster', '/marinas/:marinaId/stays/:stayId', { stayId: held.stayId });
+  add('turned-away', 'harbormaster', '/marinas/:marinaId/turned-away');
+  const missing = allPages.filter(({ url }) => !leadOn.includes(url) && !paths.some((path) => path.url === url));
+  if (missing.length > 0) throw new Error(`No path to look at: ${missing.map(({ url }) => url).join(', ')}.`);
+  return paths;
+}
