@@ -3,43 +3,18 @@ import { electricalCautions } from '../../core/cautions.ts';
 import { designDemand } from '../../core/electrical/demand/design-demand.ts';
 import { practiceOf } from '../berth-options/question.ts';
 import { everyRole } from '../http/access.ts';
-import { id, instant, marinaParams } from '../http/fields.ts';
+import { id, marinaParams } from '../http/fields.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
 import { inventoryId } from '../inventory/schema.ts';
 import { periodOf, periodQuery } from '../occupancy/period-query.ts';
 import type { Services } from '../services.ts';
 import { readDemand, requirePart } from './read-demand.ts';
-import { demandOfPartSchema, designOfPartSchema, partToApi, practiceToApi, practiceUsedSchema } from './schema.ts';
+import { demandSchema, designSchema, partToApi, practiceToApi } from './schema.ts';
 
 const url = '/v1/marinas/:marinaId/demand';
 const tag = 'Demand';
 /** A year, so that seasons can be compared. */
 const mostDays = 366;
-
-const context = {
-  inventoryRevision: z.int(),
-  practice: practiceUsedSchema,
-  cautions: z.array(z.string()),
-};
-
-const demandSchema = z
-  .strictObject({
-    from: instant,
-    until: instant.nullable().describe('Null: the answer is of the moment "from".'),
-    ...context,
-    countingBasis: z.literal('larger').describe('Admission counts both ways and takes the larger.'),
-    refusingBasis: z.enum(['rated', 'stated']).describe('The basis that refuses a boat; the other one cautions.'),
-    parts: z.array(demandOfPartSchema),
-  })
-  .meta({ id: 'Demand' });
-
-const designSchema = z
-  .strictObject({
-    ...context,
-    countingBasis: z.enum(['all', 'mostLoadedLine']).describe('What was asked for, or else the setting of the marina.'),
-    parts: z.array(designOfPartSchema),
-  })
-  .meta({ id: 'DesignDemand' });
 
 const words =
   'Outlets in use now or later, residents included, at a moment or as the peaks over a period of at most ' +

@@ -104,6 +104,31 @@ export const designOfPartSchema = z
   })
   .meta({ id: 'DesignDemandOfPart' });
 
+const context = {
+  inventoryRevision: z.int(),
+  practice: practiceUsedSchema,
+  cautions: z.array(z.string()),
+};
+
+export const demandSchema = z
+  .strictObject({
+    from: instant,
+    until: instant.nullable().describe('Null: the answer is of the moment "from".'),
+    ...context,
+    countingBasis: z.literal('larger').describe('Admission counts both ways and takes the larger.'),
+    refusingBasis: z.enum(['rated', 'stated']).describe('The basis that refuses a boat; the other one cautions.'),
+    parts: z.array(demandOfPartSchema),
+  })
+  .meta({ id: 'Demand' });
+
+export const designSchema = z
+  .strictObject({
+    ...context,
+    countingBasis: z.enum(['all', 'mostLoadedLine']).describe('What was asked for, or else the setting of the marina.'),
+    parts: z.array(designOfPartSchema),
+  })
+  .meta({ id: 'DesignDemand' });
+
 /** Core's answer for a moment, every value of that moment. */
 export function momentToApi(demand: DemandAtOnce, moment: number) {
   const at = new Date(moment).toISOString();

@@ -1,54 +1,16 @@
 import { z } from 'zod';
 import { rehouse, rehousedSchema } from '../berth-options/rehouse.ts';
 import { everyRole } from '../http/access.ts';
-import { instant, marinaParams } from '../http/fields.ts';
+import { marinaParams } from '../http/fields.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
 import { foundInputSchema, foundSchema } from './found-schema.ts';
 import { listOccupancy } from './list-occupancy.ts';
+import { occupancySchema } from './occupancy-schema.ts';
 import { periodOf, periodQuery } from './period-query.ts';
 import { recordFound } from './record-found.ts';
 
 const tag = 'Occupancy';
 const mostDays = 31;
-
-const use = {
-  from: instant,
-  until: instant.nullable(),
-  by: z
-    .strictObject({
-      kind: z.enum(['assignment', 'holding', 'outOfService']),
-      id: z.string(),
-      label: z.string().describe('Boat, holder, or reason of the closing.'),
-      stayId: z.string().nullable(),
-      stayState: z.string().nullable(),
-      boatId: z.string().nullable(),
-    })
-    .meta({ id: 'OccupancyUser' }),
-};
-
-const occupancySchema = z
-  .strictObject({
-    from: instant,
-    until: instant,
-    spaces: z.array(
-      z.strictObject({
-        unitId: z.string(),
-        unitLabel: z.string(),
-        fromM: z.number().nullable().describe('Metres of a face; null on a unit that is taken whole.'),
-        untilM: z.number().nullable(),
-        ...use,
-      }),
-    ),
-    outlets: z.array(
-      z.strictObject({
-        outletId: z.string(),
-        outletLabel: z.string(),
-        statedVa: z.number().nullable(),
-        ...use,
-      }),
-    ),
-  })
-  .meta({ id: 'Occupancy' });
 
 const foundAnswer = z.strictObject({ ...foundSchema.shape, displaced: z.array(rehousedSchema) });
 

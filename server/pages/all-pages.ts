@@ -1,3 +1,5 @@
+import { dockPage } from '../demand/dock-page.tsx';
+import { docksPage } from '../demand/docks-page.tsx';
 import { signInPages } from '../sign-in/pages.tsx';
 import { callPage } from '../stays/call-page.tsx';
 import { dayPage } from '../stays/day-page.tsx';
@@ -6,4 +8,12 @@ import { turnedAwayPage } from '../stays/turned-away-page.tsx';
 import type { PageDefinition } from './define-page.ts';
 
 /** Every page. A resource adds its own here. */
-export const allPages: readonly PageDefinition[] = [...signInPages, dayPage, callPage, stayPage, turnedAwayPage];
+export const allPages: readonly PageDefinition[] = [
+  ...signInPages,
+  dayPage,
+  callPage,
+  stayPage,
+  turnedAwayPage,
+  docksPage,
+  dockPage,
+];

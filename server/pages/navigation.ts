@@ -13,7 +13,17 @@ interface Section {
 const everyone: readonly Role[] = ['harbormaster', 'dockhand', 'manager', 'viewer'];
 
 /** The sections in the order of the day's work; each person sees those of their role. */
-export const sections: readonly Section[] = [{ id: 'day', path: 'day', roles: everyone }];
+export const sections: readonly Section[] = [
+  { id: 'day', path: 'day', roles: everyone },
+  { id: 'call', path: 'call', roles: ['harbormaster'] },
+  { id: 'calendar', path: 'calendar', roles: everyone },
+  { id: 'docks', path: 'docks', roles: everyone },
+  { id: 'load', path: 'load', roles: ['harbormaster', 'manager', 'viewer'] },
+  { id: 'turnedAway', path: 'turned-away', roles: ['harbormaster', 'manager', 'viewer'] },
+  { id: 'inventory', path: 'inventory', roles: ['harbormaster', 'manager', 'viewer'] },
+  { id: 'studies', path: 'studies', roles: ['manager', 'viewer'] },
+  { id: 'people', path: 'people', roles: ['manager'] },
+];
 
 /** Where somebody begins. */
 export function homeOf(role: Role): string {

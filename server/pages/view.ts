@@ -29,7 +29,13 @@ export function lengthText(view: View, metres: number | null): string {
   return rest === 0 ? `${feet} ft` : `${feet} ft ${rest} in`;
 }
 
-/** The same without its unit, as a form's field holds it. */
+/** A sentence of core, which speaks metres, with its lengths in the view's unit. */
+export function spoken(view: View, sentence: string): string {
+  if (view.lengths === 'metres') return sentence;
+  return sentence.replaceAll(/(-?\d+(?:\.\d+)?) m\b(?![²/])/g, (_, metres: string) => lengthText(view, Number(metres)));
+}
+
+/** A length as a form's field holds it. */
 export function lengthField(view: View, metres: number | null): string {
   if (metres === null) return '';
   return view.lengths === 'metres' ? String(Number(metres.toFixed(2))) : lengthText(view, metres);

@@ -1,13 +1,15 @@
 import { Temporal } from 'temporal-polyfill';
 import { z } from 'zod';
+import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import { everyRole } from '../http/access.ts';
 import { localDayPeriod } from '../local-time.ts';
 import { definePage } from '../pages/define-page.ts';
+import { inventoryOf } from '../pages/inventory-of.ts';
 import { FindingList } from '../pages/parts/findings.tsx';
 import { StayLink } from '../pages/parts/stay-link.tsx';
 import { Table } from '../pages/parts/table.tsx';
-import { dayText, longDayText, timeText, type View } from '../pages/view.ts';
-import { configurationText } from '../pages/words.ts';
+import { dayText, longDayText, spoken, timeText, type View } from '../pages/view.ts';
+import { configurationText, outletName } from '../pages/words.ts';
 import { allStays } from './all-stays.ts';
 import { arrivalsSchema } from './arrivals.ts';
 import { calendarDay, type StayDocument } from './schema.ts';
@@ -21,6 +23,7 @@ export const dayPage = definePage({
   query: z.strictObject({ day: calendarDay.optional() }),
   show: async ({ api, view, query, principal }) => {
     const { body: arrivals } = await api.ask('listArrivals', arrivalsSchema, { query: { day: query.day } });
+    const { index } = await inventoryOf(api);
     const { from, until } = localDayPeriod(arrivals.day, arrivals.timeZone);
     const staying = await allStays(api, { from: iso(from), until: iso(until) });
     const leaving = staying.filter(
@@ -51,7 +54,7 @@ export const dayPage = definePage({
               { head: desk.time, cell: ({ stay }) => timeText(view, stay.arrival) },
               { head: desk.state, cell: ({ stay }) => view.texts.common.states[stay.state] },
               { head: desk.berth, cell: ({ place }) => place?.berthLabel ?? <strong>{desk.noBerth}</strong> },
-              { head: desk.hookUp, cell: (arrival) => <ArrivalHookUp view={view} arrival={arrival} /> },
+              { head: desk.hookUp, cell: (arrival) => <ArrivalHookUp view={view} index={index} arrival={arrival} /> },
               { head: desk.toConfirm, cell: ({ toConfirm }) => <Questions view={view} questions={toConfirm} /> },
             ]}
           />
@@ -124,20 +127,31 @@ function LostBerths({ view, base, stays }: LostBerthsProps) {
   );
 }
 
-function ArrivalHookUp({ view, arrival: { place } }: { readonly view: View; readonly arrival: Arrival }) {
+interface ArrivalProps {
+  readonly view: View;
+  readonly index: InventoryIndex;
+  readonly arrival: Arrival;
+}
+
+function ArrivalHookUp({ view, index, arrival: { place } }: ArrivalProps) {
   const { desk } = view.texts;
   if (place === null) return <>{view.texts.common.none}</>;
   const { power } = place.assignment;
   if (power === null) return <>{desk.notJudged}</>;
   if (power.connection === null) {
     return (
-      <>{place.outlets.length === 0 ? desk.noPower : desk.kept(place.outlets.map(({ label }) => label).join(', '))}</>
+      <>
+        {place.outlets.length === 0
+          ? desk.noPower
+          : desk.kept(place.outlets.map(({ id }) => outletName(index, id)).join(', '))}
+      </>
     );
   }
+  if (power.connection.inlets.length === 0) return <>{desk.noPower}</>;
   const inlets = power.connection.inlets.map(({ configurationId }) => configurationText(configurationId));
   return (
     <>
-      {place.outlets.map(({ label }) => label).join(' + ')} {inlets.length > 0 && `→ ${inlets.join(', ')}`}
+      {place.outlets.map(({ id }) => outletName(index, id)).join(' + ')} {inlets.length > 0 && `→ ${inlets.join(', ')}`}
       {place.adapters.map(({ kindId, name, from, stockLabel }) => (
         <div key={`${kindId} ${stockLabel}`}>
           {desk.adapterFrom[from]}: {stockLabel ?? name}
@@ -156,7 +170,7 @@ function Questions({ view, questions }: { readonly view: View; readonly question
   return (
     <ul class="plain">
       {questions.slice(0, inFull).map(({ question }) => (
-        <li key={question}>{question}</li>
+        <li key={question}>{spoken(view, question)}</li>
       ))}
       {more > 0 && <li>{desk.andMore(more)}</li>}
     </ul>

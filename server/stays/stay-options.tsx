@@ -6,7 +6,7 @@ import type { FormState } from '../pages/fields.ts';
 import { FindingList, VerdictMark } from '../pages/parts/findings.tsx';
 import { Do, Field, Form, Select } from '../pages/parts/form.tsx';
 import { Empty } from '../pages/parts/table.tsx';
-import { lengthText, type View } from '../pages/view.ts';
+import { lengthText, spoken, type View } from '../pages/view.ts';
 import { hookUpLines, outletText, tightestText } from '../pages/words.ts';
 
 type Options = z.output<typeof optionsSchema>;
@@ -144,7 +144,7 @@ export function RefusedList({ view, options }: Pick<OptionsProps, 'view' | 'opti
             {options.nearMisses.map(({ berthId, label, mends }) => (
               <div key={berthId} class="fact">
                 <dt>{label}</dt>
-                <dd>{mends.join('; ')}</dd>
+                <dd>{mends.map((mend) => spoken(view, mend)).join('; ')}</dd>
               </div>
             ))}
           </dl>
@@ -160,7 +160,7 @@ export function RefusedList({ view, options }: Pick<OptionsProps, 'view' | 'opti
                 <strong>{option.label}</strong>{' '}
                 {refusals(option)
                   .filter((finding) => finding.rule === rule)
-                  .map(({ message }) => message)
+                  .map(({ message }) => spoken(view, message))
                   .join(' ')}
               </li>
             ))}

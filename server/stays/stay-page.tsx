@@ -11,7 +11,7 @@ import { inventoryOf } from '../pages/inventory-of.ts';
 import { Cautions } from '../pages/parts/cautions.tsx';
 import { FindingList, VerdictMark } from '../pages/parts/findings.tsx';
 import { Do, Field, Form, FormProblem } from '../pages/parts/form.tsx';
-import { lengthText, momentText, type View } from '../pages/view.ts';
+import { lengthText, momentText, spoken, type View } from '../pages/view.ts';
 import { tightestText } from '../pages/words.ts';
 import { BoatFactFields, factField } from './fact-fields.tsx';
 import { factsOf } from './fact-form.ts';
@@ -239,7 +239,7 @@ function AskThis({ view, form, boat, index, question }: AskProps) {
   return (
     <section class="ask-this" aria-labelledby="ask-this">
       <h2 id="ask-this">
-        {desk.askThis}: {question.question}
+        {desk.askThis}: {spoken(view, question.question)}
       </h2>
       <p class="small">{desk.askThisLead(question.berths, question.decided)}</p>
       {field !== null && (

@@ -38,6 +38,10 @@ export async function pathsOfPages(db: Tx, marinaId: string): Promise<readonly P
   add('call', 'harbormaster', '/marinas/:marinaId/call');
   if (open !== null) add('stay-open', 'harbormaster', '/marinas/:marinaId/stays/:stayId', { stayId: open.id });
   if (held !== null) add('stay-held', 'harbormaster', '/marinas/:marinaId/stays/:stayId', { stayId: held.stayId });
+  const dock = await db.dock.findMany({ where: { marinaId }, orderBy: { position: 'asc' } });
+  add('docks', 'harbormaster', '/marinas/:marinaId/docks');
+  const last = dock.at(-1);
+  if (last !== undefined) add('dock', 'dockhand', '/marinas/:marinaId/docks/:dockId', { dockId: last.id });
   add('turned-away', 'harbormaster', '/marinas/:marinaId/turned-away');
   const missing = allPages.filter(({ url }) => !leadOn.includes(url) && !paths.some((path) => path.url === url));
   if (missing.length > 0) throw new Error(`No path to look at: ${missing.map(({ url }) => url).join(', ')}.`);

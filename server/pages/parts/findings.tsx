@@ -1,7 +1,7 @@
 import type { z } from 'zod';
 import { gravestFirst, type Verdict } from '../../../core/findings.ts';
 import type { findingSchema } from '../../http/finding-schema.ts';
-import { lengthText, type View } from '../view.ts';
+import { lengthText, spoken, type View } from '../view.ts';
 
 /** As core judges it, or as the API answers it. */
 type Finding = z.output<typeof findingSchema>;
@@ -29,16 +29,16 @@ function FindingItem({ view, finding }: { readonly view: View; readonly finding:
   return (
     <li class={`finding ${level}`}>
       <p>
-        <strong class="level">{common.levels[level]}</strong> {message}
+        <strong class="level">{common.levels[level]}</strong> {spoken(view, message)}
       </p>
       {mend && (
         <p>
-          {common.toMend}: {mend}
+          {common.toMend}: {spoken(view, mend)}
         </p>
       )}
       {missingFact && (
         <p class="ask">
-          {common.toAsk}: {missingFact.question}
+          {common.toAsk}: {spoken(view, missingFact.question)}
         </p>
       )}
       <p class="small">

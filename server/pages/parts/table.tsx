@@ -10,6 +10,7 @@ interface Column<Row> {
 }
 
 interface TableProps<Row> {
+  /** For those who do not see the heading above it. */
   readonly caption: string;
   readonly columns: readonly Column<Row>[];
   readonly rows: readonly Row[];
@@ -23,7 +24,7 @@ export function Table<Row>({ caption, columns, rows, keyOf, empty }: TableProps<
   if (rows.length === 0) return <Empty>{empty}</Empty>;
   return (
     <table class="rows">
-      <caption>{caption}</caption>
+      <caption class="hidden">{caption}</caption>
       <thead>
         <tr>
           {columns.map(({ head, figures }) => (
