@@ -22,6 +22,7 @@ import { routes as standards } from './standards/routes.ts';
 import { routes as stays } from './stays/routes.ts';
 import { routes as tokens } from './tokens/routes.ts';
 import { routes as users } from './users/routes.ts';
+import { routes as volts } from './volts/routes.ts';
 
 /** Every route of the API. A resource adds its `routes.ts` here; the API's description is made from the same list. */
 export const apiRoutes: readonly RouteDefinition[] = [
@@ -39,6 +40,7 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...outOfService,
   ...occupancy,
   ...demand,
+  ...volts,
   ...berthOptions,
   ...assignments,
   ...checkIns,

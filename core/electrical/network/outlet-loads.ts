@@ -10,9 +10,13 @@ export type ContactPair = 'L1-N' | 'L2-N' | 'L3-N' | 'L1-L2' | 'L1-L3' | 'L2-L3'
 /** What hangs on one outlet. */
 export interface OutletLoad {
   readonly outletId: string;
-  /** `rated`: its rated amperes in every line contact, times `share`. Stated loads are VA at nominal volts. */
+  /**
+   * `rated`: its rated amperes in every line contact, times `share`. `spread`: so many VA in all, spread over the same
+   * contacts in equal amperes. Stated loads are VA at nominal volts.
+   */
   readonly demand:
     | { readonly basis: 'rated'; readonly share?: number }
+    | { readonly basis: 'spread'; readonly totalVa: number }
     | { readonly basis: 'stated'; readonly loadVa: Partial<Record<ContactPair, number>> };
   /** How it answers to other volts. Where not given: rated amperes stay so, stated VA too (the hardest on a weak supply). */
   readonly model?: LoadDemand['model'];
@@ -47,12 +51,24 @@ export function pairLoads(
     }
     return loads;
   }
-  const ratedA = Math.min(pattern.ratedA, outlet.breakerA ?? Number.POSITIVE_INFINITY) * (demand.share ?? 1);
   // Line to neutral where there is a neutral, as receptacles are counted; else evenly on the pairs of lines.
   const toNeutral = pairs.filter(([, b]) => b === 'N');
   const used = toNeutral.length > 0 ? toNeutral : pairs;
-  const perPairA = toNeutral.length === 0 && used.length === 3 ? ratedA / Math.sqrt(3) : ratedA;
+  if (demand.basis === 'spread') {
+    const sumV = used.reduce((sum, pair) => sum + nominalOf(pair), 0);
+    return used.map((pair) => ({ pair, nominalV: nominalOf(pair), loadVa: (demand.totalVa * nominalOf(pair)) / sumV }));
+  }
+  const lineA = ratedAmperes(outlet, pattern) * (demand.share ?? 1);
+  const perPairA = toNeutral.length === 0 && used.length === 3 ? lineA / Math.sqrt(3) : lineA;
   return used.map((pair) => ({ pair, nominalV: nominalOf(pair), loadVa: perPairA * nominalOf(pair) }));
+}
+
+/** What an outlet can give for long: the rating of its pattern or of its breaker, whichever is less, A. */
+export function ratedAmperes(
+  { breakerA }: Pick<Outlet, 'breakerA'>,
+  { ratedA }: Pick<Configuration, 'ratedA'>,
+): number {
+  return Math.min(ratedA, breakerA ?? Number.POSITIVE_INFINITY);
 }
 
 export function demandOf(
