@@ -9,7 +9,8 @@ import { inventoryId } from '../inventory/schema.ts';
 import { periodOf, periodQuery } from '../occupancy/period-query.ts';
 import type { Services } from '../services.ts';
 import { readDemand, requirePart } from './read-demand.ts';
-import { demandSchema, designSchema, partToApi, practiceToApi } from './schema.ts';
+import { readSeries } from './read-series.ts';
+import { demandSchema, demandSeriesSchema, designSchema, partToApi, practiceToApi } from './schema.ts';
 
 const url = '/v1/marinas/:marinaId/demand';
 const tag = 'Demand';
@@ -91,6 +92,34 @@ export const routes: RouteDefinition[] = [
     response: { 200: demandSchema },
   }).handle(async ({ params, query, now }, services) => {
     return { status: 200, body: await demandBody(services, params.marinaId, params.equipmentId, query, now) };
+  }),
+  defineRoute({
+    method: 'GET',
+    url: `${url}/:equipmentId/days`,
+    operationId: 'readDemandByDay',
+    summary: 'Show the demand of one part day by day, as its peaks',
+    description: `From the first to the last day that the period touches, at most ${mostDays}; left out: the day now.`,
+    tag,
+    roles: everyRole,
+    params: z.strictObject({ marinaId: id, equipmentId: inventoryId }),
+    query: periodQuery,
+    response: { 200: demandSeriesSchema },
+  }).handle(async ({ params, query, now }, { db, inventories }) => {
+    const period = periodOf(query, now, mostDays);
+    const { revision, index } = await inventories.inventoryOf(db.prisma, params.marinaId);
+    const { equipmentId } = params;
+    const { part, days } = await readSeries(db.prisma, params.marinaId, { index, period, equipmentId });
+    return {
+      status: 200,
+      body: {
+        ...partToApi(part),
+        inventoryRevision: revision,
+        practice: practiceToApi(practiceOf(index)),
+        refusingBasis: index.inventory.settings.refusingBasis,
+        days,
+        cautions: electricalCautions,
+      },
+    };
   }),
 ];
 

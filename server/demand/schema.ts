@@ -129,6 +129,23 @@ export const designSchema = z
   })
   .meta({ id: 'DesignDemand' });
 
+const dayOnBasis = z.strictObject({
+  demandVa: z.number(),
+  limits: z.array(z.strictObject(limit)),
+  assessment,
+});
+
+export const demandSeriesSchema = z
+  .strictObject({
+    ...context,
+    ...partSchema.shape,
+    refusingBasis: z.enum(['rated', 'stated']),
+    days: z
+      .array(z.strictObject({ day: z.string(), rated: dayOnBasis, stated: dayOnBasis }))
+      .describe('Days at the marina, each with its peaks.'),
+  })
+  .meta({ id: 'DemandSeries' });
+
 /** Core's answer for a moment, every value of that moment. */
 export function momentToApi(demand: DemandAtOnce, moment: number) {
   const at = new Date(moment).toISOString();

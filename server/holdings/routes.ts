@@ -7,7 +7,14 @@ import { inventoryId } from '../inventory/schema.ts';
 import { changeHolding } from './change-holding.ts';
 import { createHolding } from './create-holding.ts';
 import { endHolding, withdrawHolding } from './end-holding.ts';
-import { holdingChangeSchema, holdingDocument, holdingSchema, newHoldingSchema, withAbsences } from './schema.ts';
+import {
+  holdingChangeSchema,
+  holdingDocument,
+  holdingSchema,
+  holdingsSchema,
+  newHoldingSchema,
+  withAbsences,
+} from './schema.ts';
 import { readHolding } from './stored-holding.ts';
 
 const url = '/v1/marinas/:marinaId/holdings';
@@ -29,7 +36,7 @@ export const routes: RouteDefinition[] = [
       berthId: inventoryId.optional(),
       at: instant.optional().describe('Only those that run at this moment.'),
     }),
-    response: { 200: z.strictObject({ items: z.array(holdingSchema) }) },
+    response: { 200: holdingsSchema },
   }).handle(async ({ params, query }, { db }) => {
     const [after] = decodeCursor(query.cursor, z.tuple([id])) ?? [''];
     const rows = await db.prisma.holding.findMany({

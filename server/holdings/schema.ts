@@ -82,6 +82,8 @@ export const holdingSchema = z
   })
   .meta({ id: 'Holding', description: "A resident's or seasonal holder's right to a berth for a period." });
 
+export const holdingsSchema = z.strictObject({ items: z.array(holdingSchema) });
+
 export type HoldingDocument = z.output<typeof holdingSchema>;
 export type AbsenceDocument = z.output<typeof absenceSchema>;
 

@@ -1,5 +1,8 @@
 import { dockPage } from '../demand/dock-page.tsx';
 import { docksPage } from '../demand/docks-page.tsx';
+import { loadPage } from '../demand/load-page.tsx';
+import { partPage } from '../demand/part-page.tsx';
+import { calendarPage } from '../occupancy/calendar-page.tsx';
 import { signInPages } from '../sign-in/pages.tsx';
 import { callPage } from '../stays/call-page.tsx';
 import { dayPage } from '../stays/day-page.tsx';
@@ -16,4 +19,7 @@ export const allPages: readonly PageDefinition[] = [
   turnedAwayPage,
   docksPage,
   dockPage,
+  calendarPage,
+  loadPage,
+  partPage,
 ];

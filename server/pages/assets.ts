@@ -6,7 +6,7 @@ import { build } from 'esbuild';
 import { projectRoot } from '../project-root.ts';
 
 /** Scripts of the pages, each bundled from `client/<name>.ts`. */
-export const scriptNames = ['partial'] as const;
+export const scriptNames = ['partial', 'plot'] as const;
 export type ScriptName = (typeof scriptNames)[number];
 
 interface Asset {

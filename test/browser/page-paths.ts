@@ -42,6 +42,10 @@ export async function pathsOfPages(db: Tx, marinaId: string): Promise<readonly P
   add('docks', 'harbormaster', '/marinas/:marinaId/docks');
   const last = dock.at(-1);
   if (last !== undefined) add('dock', 'dockhand', '/marinas/:marinaId/docks/:dockId', { dockId: last.id });
+  add('calendar', 'harbormaster', '/marinas/:marinaId/calendar', {}, last === undefined ? '' : `?dock=${last.id}`);
+  const part = await db.equipment.findFirst({ where: { marinaId, kind: 'feeder', breakerA: { not: null } } });
+  add('load', 'manager', '/marinas/:marinaId/load');
+  if (part !== null) add('part', 'manager', '/marinas/:marinaId/load/:equipmentId', { equipmentId: part.id });
   add('turned-away', 'harbormaster', '/marinas/:marinaId/turned-away');
   const missing = allPages.filter(({ url }) => !leadOn.includes(url) && !paths.some((path) => path.url === url));
   if (missing.length > 0) throw new Error(`No path to look at: ${missing.map(({ url }) => url).join(', ')}.`);

@@ -129,6 +129,14 @@ export const desk = {
   ticked: 'Reasons',
   otherBerths: 'Other berths',
   overriddenBy: (rule: string, reason: string) => `${rule} overridden: ${reason}`,
+  // Berths over days
+  calendar: 'Berths by night',
+  calendarOf: (dock: string) => `Dock ${dock} by night`,
+  dockPick: 'Dock',
+  firstNight: 'First night',
+  nightsBefore: (count: number) => `${count} nights before`,
+  nightsAfter: (count: number) => `${count} nights after`,
+  away: (holder: string) => `${holder} is away`,
   // Docks
   docks: 'Docks',
   dock: (label: string) => `Dock ${label}`,

@@ -1,0 +1,53 @@
+import uPlot from 'uplot';
+import type { PlotData } from '../parts/plot.tsx';
+
+const dashes = { solid: [], dashed: [6, 4], limit: [2, 3] };
+const widths = { solid: 3, dashed: 2, limit: 1.5 };
+
+/** Draws a figure's data over its plain lines: axes, and a reading where the cursor is. */
+function draw(figure: HTMLElement): void {
+  const text = figure.dataset.plot;
+  const plain = figure.querySelector('svg');
+  if (text === undefined || plain === null) return;
+  const { days, series, unit, language }: PlotData = JSON.parse(text);
+  const styles = getComputedStyle(figure);
+  const [ink, rule] = [styles.getPropertyValue('--ink'), styles.getPropertyValue('--rule')];
+  const place = document.createElement('div');
+  // The same is said in words by the figures below it.
+  place.setAttribute('aria-hidden', 'true');
+  plain.replaceWith(place);
+  const font = `14px ${styles.fontFamily}`;
+  const axis = { stroke: ink, font, grid: { stroke: rule, width: 1 }, ticks: { stroke: rule, width: 1 } };
+  const day = new Intl.DateTimeFormat(language, { month: 'short', day: 'numeric', timeZone: 'UTC' });
+  const size = () => ({ width: figure.clientWidth, height: Math.max(220, Math.min(380, figure.clientWidth * 0.5)) });
+  const plot = new uPlot(
+    {
+      ...size(),
+      // Days have no zone here: noon of each, in UTC.
+      tzDate: (seconds) => uPlot.tzDate(new Date(seconds * 1000), 'Etc/UTC'),
+      scales: { y: { range: (_plot, _least, most) => [0, Math.max(1, most * 1.05)] } },
+      axes: [
+        { ...axis, values: (_plot, splits) => splits.map((seconds) => day.format(seconds * 1000)) },
+        { ...axis, size: 64, values: (_plot, splits) => splits.map((value) => `${value} ${unit}`) },
+      ],
+      series: [
+        { value: (_plot, seconds) => (seconds === null ? '' : day.format(seconds * 1000)) },
+        ...series.map(({ label, kind }) => ({
+          label,
+          stroke: ink,
+          width: widths[kind],
+          dash: dashes[kind],
+          points: { show: false },
+          value: (_plot: uPlot, value: number | null) => (value === null ? '' : `${value.toFixed(0)} ${unit}`),
+        })),
+      ],
+    },
+    [days.map((each) => Date.parse(`${each}T12:00:00Z`) / 1000), ...series.map(({ values }) => [...values])],
+    place,
+  );
+  new ResizeObserver(() => {
+    if (figure.clientWidth !== plot.width) plot.setSize(size());
+  }).observe(figure);
+}
+
+for (const figure of document.querySelectorAll<HTMLElement>('[data-plot]')) draw(figure);

@@ -1,0 +1,65 @@
+interface PlotProps {
+  readonly label: string;
+  readonly unit: string;
+  readonly language: string;
+  /** `YYYY-MM-DD`, ascending; or numbers along the horizontal axis. */
+  readonly days: readonly string[];
+  readonly series: readonly PlotSeries[];
+}
+
+export interface PlotSeries {
+  readonly label: string;
+  readonly values: readonly (number | null)[];
+  readonly kind: 'solid' | 'dashed' | 'limit';
+}
+
+/** What the script of the browser is given: `client/plot.ts`. */
+export type PlotData = Omit<PlotProps, 'label'>;
+
+const [width, height, foot] = [600, 180, 0];
+
+/** A plot over days: drawn here as plain lines, and by a script, where scripts run, with axes and a reading at the cursor. */
+export function Plot({ label, ...data }: PlotProps) {
+  const top = Math.max(1, ...data.series.flatMap(({ values }) => values.map((value) => value ?? 0))) * 1.05;
+  return (
+    <figure class="plot" data-plot={JSON.stringify(data satisfies PlotData)}>
+      <svg viewBox={`0 0 ${width} ${height}`} preserveAspectRatio="none" role="img" aria-label={label}>
+        {data.series.map((series) => (
+          <path
+            key={series.label}
+            class={`plot-${series.kind}`}
+            d={pathOf(series.values, top)}
+            vector-effect="non-scaling-stroke"
+          />
+        ))}
+      </svg>
+      <figcaption>
+        <span class="hidden">{label}. </span>
+        {data.series.map(({ label: name, kind }) => (
+          <span key={name} class="plot-key">
+            <svg viewBox="0 0 30 8" width="30" height="8" aria-hidden="true" focusable="false">
+              <path class={`plot-${kind}`} d="M0 4H30" />
+            </svg>
+            {name}
+          </span>
+        ))}
+      </figcaption>
+    </figure>
+  );
+}
+
+function pathOf(values: readonly (number | null)[], top: number): string {
+  const step = width / Math.max(1, values.length - 1);
+  let pen = 'M';
+  return values
+    .map((value, position) => {
+      if (value === null) {
+        pen = 'M';
+        return '';
+      }
+      const point = `${pen}${(position * step).toFixed(1)} ${(height - foot - (value / top) * (height - foot)).toFixed(1)}`;
+      pen = 'L';
+      return point;
+    })
+    .join('');
+}
