@@ -15,7 +15,7 @@ const neverAssessed = [
   'Whether the inventory is what stands on the docks.',
 ];
 
-const diagnosticsSchema = z
+export const diagnosticsSchema = z
   .strictObject({
     inventoryRevision: z.int(),
     checks: z

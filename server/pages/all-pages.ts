@@ -2,12 +2,17 @@ import { dockPage } from '../demand/dock-page.tsx';
 import { docksPage } from '../demand/docks-page.tsx';
 import { loadPage } from '../demand/load-page.tsx';
 import { partPage } from '../demand/part-page.tsx';
+import { inventoryDocumentPage, inventoryPage } from '../inventory/inventory-page.tsx';
+import { inventoryItemPage } from '../inventory/item-page.tsx';
+import { inventoryListPage } from '../inventory/list-page.tsx';
 import { calendarPage } from '../occupancy/calendar-page.tsx';
 import { signInPages } from '../sign-in/pages.tsx';
 import { callPage } from '../stays/call-page.tsx';
 import { dayPage } from '../stays/day-page.tsx';
 import { stayPage } from '../stays/stay-page.tsx';
 import { turnedAwayPage } from '../stays/turned-away-page.tsx';
+import { studiesPage } from '../studies/studies-page.tsx';
+import { peoplePage } from '../users/people-page.tsx';
 import type { PageDefinition } from './define-page.ts';
 
 /** Every page. A resource adds its own here. */
@@ -22,4 +27,10 @@ export const allPages: readonly PageDefinition[] = [
   calendarPage,
   loadPage,
   partPage,
+  inventoryPage,
+  inventoryDocumentPage,
+  inventoryListPage,
+  inventoryItemPage,
+  studiesPage,
+  peoplePage,
 ];

@@ -4,7 +4,7 @@ import { decodeCursor, pageOf, pageQuery } from '../http/page.ts';
 import { defineRoute, noContent, type RouteDefinition } from '../http/route.ts';
 import { createToken } from './create-token.ts';
 import { revokeToken } from './revoke-token.ts';
-import { tokenDocument, tokenFields, tokenSchema } from './token-document.ts';
+import { newTokenSchema, tokenDocument, tokenFields, tokensSchema } from './token-document.ts';
 
 const url = '/v1/marinas/:marinaId/tokens';
 const tag = 'Tokens';
@@ -19,7 +19,7 @@ export const routes: RouteDefinition[] = [
     roles: ['manager'],
     params: marinaParams,
     query: z.strictObject(pageQuery),
-    response: { 200: z.strictObject({ items: z.array(tokenSchema) }) },
+    response: { 200: tokensSchema },
   }).handle(async ({ params, query }, { db }) => {
     const [after] = decodeCursor(query.cursor, z.tuple([id])) ?? [''];
     const rows = await db.prisma.token.findMany({
@@ -41,7 +41,7 @@ export const routes: RouteDefinition[] = [
     params: marinaParams,
     body: z.strictObject(tokenFields),
     example: { name: 'Phone of the east dock', role: 'dockhand' },
-    response: { 201: z.strictObject({ ...tokenSchema.shape, token: z.string() }) },
+    response: { 201: newTokenSchema },
   }).handle(async ({ principal, body, now }, { db }) => {
     const created = await createToken(db, { principal, now, input: body });
     return { status: 201, body: created, location: `/v1/marinas/${principal.marinaId}/tokens/${created.id}` };

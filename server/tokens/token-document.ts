@@ -16,6 +16,11 @@ export const tokenSchema = z
   })
   .meta({ id: 'Token' });
 
+export const tokensSchema = z.strictObject({ items: z.array(tokenSchema) });
+
+/** A token just made; nowhere else is the token itself shown. */
+export const newTokenSchema = z.strictObject({ ...tokenSchema.shape, token: z.string() });
+
 export type TokenDocument = z.output<typeof tokenSchema>;
 
 /** A stored token as the API shows it: without its hash. */

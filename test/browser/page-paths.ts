@@ -47,6 +47,13 @@ export async function pathsOfPages(db: Tx, marinaId: string): Promise<readonly P
   add('load', 'manager', '/marinas/:marinaId/load');
   if (part !== null) add('part', 'manager', '/marinas/:marinaId/load/:equipmentId', { equipmentId: part.id });
   add('turned-away', 'harbormaster', '/marinas/:marinaId/turned-away');
+  add('inventory', 'manager', '/marinas/:marinaId/inventory');
+  add('inventory-document', 'manager', '/marinas/:marinaId/inventory/document');
+  add('inventory-list', 'manager', '/marinas/:marinaId/inventory/:list', { list: 'equipment' });
+  if (part !== null)
+    add('inventory-item', 'manager', '/marinas/:marinaId/inventory/:list/:id', { list: 'equipment', id: part.id });
+  add('studies', 'manager', '/marinas/:marinaId/studies');
+  add('people', 'manager', '/marinas/:marinaId/people');
   const missing = allPages.filter(({ url }) => !leadOn.includes(url) && !paths.some((path) => path.url === url));
   if (missing.length > 0) throw new Error(`No path to look at: ${missing.map(({ url }) => url).join(', ')}.`);
   return paths;

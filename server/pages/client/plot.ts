@@ -2,6 +2,7 @@ import uPlot from 'uplot';
 import type { PlotData } from '../parts/plot.tsx';
 
 const dashes = { solid: [], dashed: [6, 4], limit: [2, 3] };
+const borders = { solid: 'solid', dashed: 'dashed', limit: 'dotted' };
 const widths = { solid: 3, dashed: 2, limit: 1.5 };
 
 /** Draws a figure's data over its plain lines: axes, and a reading where the cursor is. */
@@ -16,6 +17,8 @@ function draw(figure: HTMLElement): void {
   // The same is said in words by the figures below it.
   place.setAttribute('aria-hidden', 'true');
   plain.replaceWith(place);
+  // The legend takes the place of the plain keys.
+  for (const key of figure.querySelectorAll('.plot-key')) key.remove();
   const font = `14px ${styles.fontFamily}`;
   const axis = { stroke: ink, font, grid: { stroke: rule, width: 1 }, ticks: { stroke: rule, width: 1 } };
   const day = new Intl.DateTimeFormat(language, { month: 'short', day: 'numeric', timeZone: 'UTC' });
@@ -25,6 +28,7 @@ function draw(figure: HTMLElement): void {
       ...size(),
       // Days have no zone here: noon of each, in UTC.
       tzDate: (seconds) => uPlot.tzDate(new Date(seconds * 1000), 'Etc/UTC'),
+      legend: { markers: { width: 2, dash: (_plot, place) => borders[series[place - 1]?.kind ?? 'solid'] } },
       scales: { y: { range: (_plot, _least, most) => [0, Math.max(1, most * 1.05)] } },
       axes: [
         { ...axis, values: (_plot, splits) => splits.map((seconds) => day.format(seconds * 1000)) },
