@@ -70,6 +70,8 @@ export interface Finding {
   readonly message: string;
   /** The fact that decides, where the level is `confirm`. */
   readonly missingFact?: MissingFact;
+  /** Further facts that would narrow the same doubt, in the order to ask. */
+  readonly alsoMissing?: readonly MissingFact[];
   /** What would lift a refusal, in words ("a cord of 15.2 m"). */
   readonly mend?: string;
 }
@@ -79,6 +81,14 @@ const gravity: Record<FindingLevel, number> = { refuse: 3, confirm: 2, caution: 
 /** Orders findings gravest first and otherwise leaves them as they came. */
 export function gravestFirst<Spoken extends Pick<Finding, 'level'>>(findings: readonly Spoken[]): Spoken[] {
   return [...findings].sort((a, b) => gravity[b.level] - gravity[a.level]);
+}
+
+/** Every fact that a finding asks for, the one that decides soonest first. */
+export function missingFactsOf({
+  missingFact,
+  alsoMissing = [],
+}: Pick<Finding, 'missingFact' | 'alsoMissing'>): readonly MissingFact[] {
+  return missingFact === undefined ? [] : [missingFact, ...alsoMissing];
 }
 
 /** What findings amount to. `refused`: at least one refusal. `unconfirmed`: a missing fact decides. */

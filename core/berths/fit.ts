@@ -11,7 +11,8 @@ export type FitSettings = Pick<MarinaSettings, 'overhangAllowedM' | 'beamClearan
 /**
  * Whether a boat finds room in a berth: length, beam, depth at the lowest tide of the stay, mooring. Metres. No finding
  * means that it fits. Each finding holds the boat's own figure (`actual`) against the greatest that the berth takes
- * (`limit`, allowances taken off); `mend` names what the berth would need. An unknown figure gives `confirm`.
+ * (`limit`, allowances taken off). `mend` says by how much an override would let the boat in, where that little is a
+ * person's to judge; no berth grows. An unknown figure gives `confirm`.
  *
  * Clearances are the marina's settings: no published figure is built in. Several units let together count with the
  * length and beam of the berth they make, never with sums of their own, since pilings or a finger may stand between.
@@ -75,13 +76,12 @@ function judgeLength(boat: Boat, berth: Berth, settings: FitSettings): Finding[]
     source,
   } as const;
   if (exceeds(lengthM, limitM)) {
-    const needed = metres(ceilCm(lengthM - overhangM));
     return [
       {
         ...base,
         level: 'refuse',
-        message: `${boat.name} is ${metres(lengthM)} long over all; berth ${berth.label} takes ${metres(limitM)} (${metres(roomM)} and ${metres(overhangM)} of overhang).`,
-        mend: `a berth of at least ${needed} length`,
+        message: `${boat.name} is ${metres(lengthM)} long over all; berth ${berth.label} takes ${metres(limitM)} (${metres(roomM)} and ${metres(overhangM)} of overhang). It needs ${metres(ceilCm(lengthM - overhangM))} of berth.`,
+        ...byOverride(lengthM - limitM, !exceeds(lengthM - limitM, littleOverhangM), 'more of overhang'),
       },
     ];
   }
@@ -93,6 +93,14 @@ function judgeLength(boat: Boat, berth: Berth, settings: FitSettings): Finding[]
       message: `${boat.name} stands ${metres(lengthM - roomM)} out beyond berth ${berth.label}; ${metres(overhangM)} is allowed. Keep the fairway and the walk clear.`,
     },
   ];
+}
+
+/** What a harbormaster might let a boat stand out further; beyond it no override is suggested. Judgement. */
+const littleOverhangM = 0.5;
+
+/** A mend for what is a person's to allow: the hull itself still finds water and width. */
+function byOverride(lackM: number, isLittle: boolean, what: string): { readonly mend?: string } {
+  return isLittle ? { mend: `${metres(ceilCm(lackM))} ${what}, overridden with a reason` } : {};
 }
 
 const overallQuestion = 'How long is the boat over all, with pulpit, platform and dinghy?';
@@ -118,8 +126,8 @@ function judgeBeam(boat: Boat, berth: Berth, settings: FitSettings): Finding[] {
       limit: limitM,
       unit: 'm',
       source,
-      message: `${boat.name} is ${metres(beamM)} wide; berth ${berth.label} is ${metres(berth.beamM)} and leaves ${metres(Math.max(0, limitM))} with ${metres(clearM)} clear on each side.`,
-      mend: `a berth of at least ${metres(ceilCm(beamM + 2 * clearM))} width`,
+      message: `${boat.name} is ${metres(beamM)} wide; berth ${berth.label} is ${metres(berth.beamM)} and leaves ${metres(Math.max(0, limitM))} with ${metres(clearM)} clear on each side. It needs ${metres(ceilCm(beamM + 2 * clearM))}.`,
+      ...byOverride(beamM - limitM, !exceeds(beamM, berth.beamM), 'less of clearance'),
     },
   ];
 }
@@ -147,8 +155,8 @@ function judgeDepth(boat: Boat, berth: Berth, lowTide: LowTide, settings: FitSet
           limit: limitM,
           unit: 'm',
           source,
-          message: `${boat.name} draws ${metres(draftM)}; berth ${berth.label} has ${metres(depthM)} at datum, the tide falls to ${metres(lowTide.heightM)}, and ${metres(allowanceM)} is kept under the keel.`,
-          mend: `a depth of at least ${metres(ceilCm(draftM + allowanceM - lowTide.heightM))} at datum`,
+          message: `${boat.name} draws ${metres(draftM)}; berth ${berth.label} has ${metres(depthM)} at datum, the tide falls to ${metres(lowTide.heightM)}, and ${metres(allowanceM)} is kept under the keel. It needs ${metres(ceilCm(draftM + allowanceM - lowTide.heightM))} at datum.`,
+          ...byOverride(draftM - limitM, !exceeds(draftM, depthM + lowTide.heightM), 'less under the keel'),
         },
       ];
     }

@@ -35,7 +35,7 @@ function findingsOf(question: ReachQuestion, { outcome, way }: ReachMeasure): Fi
     case 'inSeries':
       return [inSeries(question, way, aboardM, cords)];
     case 'undecided':
-      return unknownPlaces(question).map((fact) => confirm(question, way, aboardM, cords, fact));
+      return confirm(question, way, aboardM, cords, unknownPlaces(question));
     case 'cordsUnknown':
       return askForCord(question, way, cords);
     case 'short':
@@ -55,8 +55,9 @@ function askForCord(question: ReachQuestion, way: CordWay, rule: CordRule): Find
     fact: 'cordSets',
     question: `Is a cord of at least ${metres(askedM)} aboard${inSeriesWords(askedM, rule)}?`,
   };
-  const questions = atBestM === atWorstM ? [missing] : [missing, ...unknownPlaces(question)];
-  return questions.map((fact) => confirm(question, way, null, rule, fact));
+  // Where nothing bounds the way no cord is known to be enough: its places come first.
+  const places = atBestM === atWorstM ? [] : unknownPlaces(question);
+  return confirm(question, way, null, rule, atWorstM === null ? [...places, missing] : [missing, ...places]);
 }
 
 function tooShort(question: ReachQuestion, way: CordWay, aboardM: number, rule: CordRule): Finding {
@@ -102,22 +103,29 @@ function inSeries(question: ReachQuestion, way: CordWay, seriesM: number, rule: 
   };
 }
 
+/** One finding for one cord, however much is unknown: the first fact decides soonest, the message asks for all. */
 function confirm(
   question: ReachQuestion,
   way: CordWay,
   aboardM: number | null,
   rule: CordRule,
-  missingFact: MissingFact,
-): Finding {
+  facts: readonly MissingFact[],
+): Finding[] {
   const { boat, outlet } = question;
-  return {
-    ...base(question, 'reach.cord', rule),
-    level: 'confirm',
-    actual: aboardM,
-    limit: Number.isFinite(way.mostM) ? way.mostM : null,
-    message: `From outlet ${outlet.label} to the inlet of ${boat.name} a cord goes ${wayWords(way)}. ${missingFact.question}`,
-    missingFact,
-  };
+  const [missingFact, ...alsoMissing] = facts;
+  if (missingFact === undefined) return [];
+  const asked = facts.map((fact) => fact.question).join(' ');
+  return [
+    {
+      ...base(question, 'reach.cord', rule),
+      level: 'confirm',
+      actual: aboardM,
+      limit: Number.isFinite(way.mostM) ? way.mostM : null,
+      message: `From outlet ${outlet.label} to the inlet of ${boat.name} a cord goes ${wayWords(way)}. ${asked}`,
+      missingFact,
+      ...(alsoMissing.length === 0 ? {} : { alsoMissing }),
+    },
+  ];
 }
 
 function base({ outlet }: ReachQuestion, name: Finding['rule'], rule: CordRule) {

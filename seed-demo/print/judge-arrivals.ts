@@ -8,6 +8,7 @@ import { demandPractice } from '../../core/standards/demand-practices.ts';
 import { assignmentDocument } from '../../server/assignments/schema.ts';
 import type { Database } from '../../server/db/client.ts';
 import type { Assignment } from '../../server/db/generated/client.ts';
+import { localTime } from '../../server/local-time.ts';
 import { loadOccupancy } from '../../server/occupancy/load.ts';
 import { addDays, localDay, localMoment } from '../days.ts';
 
@@ -79,6 +80,7 @@ async function judgeArrival(
     boat,
     period: { from, until },
     occupiedUntil,
+    sayTime: (at) => localTime(at, timeZone),
     localDays: { from: localDay(from, timeZone), until: addDays(localDay(until, timeZone), 1) },
     wishes: row.wishes as Wishes,
     spaceUses: all.spaceUses.filter(({ by }) => !own.has(by.id)),

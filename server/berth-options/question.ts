@@ -5,7 +5,7 @@ import type { Period } from '../../core/periods.ts';
 import type { DemandPractice } from '../../core/standards/demand-practice.ts';
 import { demandPractice } from '../../core/standards/demand-practices.ts';
 import type { Tx } from '../db/client.ts';
-import { localDaysOf } from '../local-time.ts';
+import { localDaysOf, localTime } from '../local-time.ts';
 import { loadOccupancy } from '../occupancy/load.ts';
 import type { Services } from '../services.ts';
 
@@ -36,6 +36,7 @@ export async function loadQuestion(
     boat,
     period,
     occupiedUntil,
+    sayTime: (at) => localTime(at, timeZone),
     localDays: localDaysOf(period, timeZone),
     wishes,
     spaceUses: occupancy.spaceUses.filter(isOthers),

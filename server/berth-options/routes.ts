@@ -10,7 +10,9 @@ import { loadStay } from '../stays/stored-stay.ts';
 import { loadQuestion } from './question.ts';
 import { optionDocument, optionsSchema } from './schema.ts';
 
-const count = (described: number) => z.coerce.number().int().min(0).max(200).default(described);
+/** Every berth of a marina of this size can be put into words in one answer. */
+const mostWorded = 5_000;
+const count = (described: number) => z.coerce.number().int().min(0).max(mostWorded).default(described);
 
 export const routes: RouteDefinition[] = [
   defineRoute({
@@ -26,7 +28,7 @@ export const routes: RouteDefinition[] = [
     params: z.strictObject({ marinaId: id, stayId: id }),
     query: z.strictObject({
       options: count(20).describe('How many berths that could take it to put into words.'),
-      refused: count(20).describe('How many refused ones.'),
+      refused: count(20).describe('How many refused ones, fewest refusals first; `all` names every one.'),
       from: instant
         .optional()
         .describe('From when on; left out: as `assign` takes it, from arrival or from where what it has ends.'),
@@ -55,7 +57,7 @@ export const routes: RouteDefinition[] = [
         inventoryRevision: revision,
         options: options.map(optionDocument),
         refused: refused.map(optionDocument),
-        question: open === null ? null : { ...open.missingFact, berths: open.berths, decided: open.decided },
+        question: open === null ? null : { ...open.missingFact, berths: open.berths },
         ...rest,
         cautions: [...electricalCautions],
       },

@@ -114,14 +114,16 @@ export const optionsSchema = z
     inventoryRevision: z.int(),
     options: z.array(optionSchema),
     refused: z.array(optionSchema),
+    counts: z
+      .strictObject({ options: z.int(), refused: z.int() })
+      .describe('Berths in all that could take it, and refused ones; the lists hold as many as were asked for.'),
     nearMisses: z.array(z.strictObject({ berthId: z.string(), label: z.string(), mends: z.array(z.string()) })),
     question: z
       .strictObject({
         subject: subjectSchema,
         fact: z.string().describe('Its path in the document of the subject.'),
         question: z.string(),
-        berths: z.int().describe('Berths whose answer depends on it.'),
-        decided: z.int().describe('Of these, berths that nothing else leaves unconfirmed.'),
+        berths: z.int().describe('How many of the best 20 berths hang on it, alone or with other facts.'),
       })
       .nullable(),
     all: z.array(z.strictObject({ berthId: z.string(), label: z.string(), verdict: verdictSchema })),

@@ -25,6 +25,8 @@ export const subjectSchema = z
 
 const value = z.union([z.number(), z.string()]).nullable();
 
+const missing = z.strictObject({ subject: subjectSchema, fact: z.string(), question: z.string() });
+
 /** One rule's word on one subject, as the API answers it. */
 export const findingSchema = z
   .strictObject({
@@ -36,10 +38,12 @@ export const findingSchema = z
     unit: z.string().nullable(),
     source: z.string().describe('Where the limit comes from.'),
     message: z.string(),
-    missingFact: z
-      .strictObject({ subject: subjectSchema, fact: z.string(), question: z.string() })
+    missingFact: missing.exactOptional().describe('The fact that decides, with the question to ask.'),
+    alsoMissing: z
+      .array(missing)
+      .readonly()
       .exactOptional()
-      .describe('The fact that decides, with the question to ask.'),
+      .describe('Further facts that would narrow the same doubt.'),
     mend: z.string().exactOptional().describe('What would lift a refusal.'),
   })
   .meta({ id: 'Finding' });

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { electricalCautions } from '../../core/cautions.ts';
-import type { MissingFact } from '../../core/findings.ts';
+import { type MissingFact, missingFactsOf } from '../../core/findings.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import { adapterKind } from '../../core/standards/adapter-kinds.ts';
 import { type AssignmentDocument, assignmentDocument, assignmentSchema } from '../assignments/schema.ts';
@@ -106,10 +106,12 @@ function placeOf(index: InventoryIndex, assignment: AssignmentDocument): Arrival
 /** Each question once, in the order of the findings. */
 function questionsOf({ findings }: AssignmentDocument): MissingFact[] {
   const questions = new Map<string, MissingFact>();
-  for (const { level, missingFact } of findings) {
-    if (level !== 'confirm' || missingFact === undefined) continue;
-    const { subject, fact, question } = missingFact;
-    questions.set(`${subject.kind} ${subject.id} ${fact} ${question}`, missingFact);
+  for (const finding of findings) {
+    if (finding.level !== 'confirm') continue;
+    for (const missing of missingFactsOf(finding)) {
+      const { subject, fact, question } = missing;
+      questions.set(`${subject.kind} ${subject.id} ${fact} ${question}`, missing);
+    }
   }
   return [...questions.values()];
 }

@@ -32,6 +32,7 @@ export function berthOptions(question: OptionsQuestion, length: AnswerLength): B
   return {
     options: options.slice(0, length.options),
     refused: refused.slice(0, length.refused).map(describe),
+    counts: { options: open.length, refused: refused.length },
     nearMisses: nearMisses(near),
     question: openQuestion(options.length > 0 ? options : near),
     all: ranked.map(({ berth, verdict }) => ({ berthId: berth.id, label: berth.label, verdict })),

@@ -1,4 +1,4 @@
-import type { MissingFact } from '../../findings.ts';
+import { type MissingFact, missingFactsOf } from '../../findings.ts';
 import type { BerthOption, OpenQuestion } from './options.ts';
 
 /** What a call leaves open and what decides most, first; the rest after these. Judgement, `common practice`. */
@@ -33,23 +33,22 @@ export function openQuestion(berths: readonly BerthOption[]): OpenQuestion | nul
   const most = Math.max(0, ...weighed.map(({ berths: count }) => count));
   const [first] = weighed
     .filter(({ berths: count }) => count * 2 >= most)
-    .sort((a, b) => rank(a.missingFact) - rank(b.missingFact) || b.decided - a.decided || b.berths - a.berths);
+    .sort((a, b) => rank(a.missingFact) - rank(b.missingFact) || b.berths - a.berths);
   return first ?? null;
 }
 
-/** Every fact that berths hang on, with how many do, and how many on nothing else. */
+/** Every fact that berths hang on, with how many do. */
 function weigh(berths: readonly BerthOption[]): OpenQuestion[] {
   const byFact = new Map<string, OpenQuestion>();
   for (const { findings } of berths) {
     if (findings.some(({ level, missingFact }) => level === 'refuse' && missingFact === undefined)) continue;
     const facts = new Map<string, MissingFact>();
-    for (const { level, missingFact } of findings) {
-      const decides = level === 'confirm' || level === 'refuse';
-      if (decides && missingFact !== undefined) facts.set(keyOf(missingFact), missingFact);
+    for (const finding of findings) {
+      if (finding.level !== 'confirm' && finding.level !== 'refuse') continue;
+      for (const missingFact of missingFactsOf(finding)) facts.set(keyOf(missingFact), missingFact);
     }
     for (const [key, missingFact] of facts) {
-      const known = byFact.get(key) ?? { missingFact, berths: 0, decided: 0 };
-      byFact.set(key, { ...known, berths: known.berths + 1, decided: known.decided + (facts.size === 1 ? 1 : 0) });
+      byFact.set(key, { missingFact, berths: (byFact.get(key)?.berths ?? 0) + 1 });
     }
   }
   return [...byFact.values()];

@@ -29,6 +29,8 @@ export interface OptionsQuestion {
   readonly period: Period;
   /** Departure and the turnover time after it: until then the space is kept. */
   readonly occupiedUntil: number;
+  /** Says an instant by the marina's clocks: core knows no time zone. Left out, nothing is said of when a berth is free. */
+  readonly sayTime?: (at: number) => string;
   /** The stay's days in the marina's time zone, for the tide. */
   readonly localDays: LocalDays;
   readonly wishes: Wishes;
@@ -93,6 +95,8 @@ export interface BerthOptions {
   readonly options: readonly BerthOption[];
   /** Fewest refusals first, as many as were asked for. */
   readonly refused: readonly BerthOption[];
+  /** How many berths could take the boat, and how many are refused, in all. */
+  readonly counts: { readonly options: number; readonly refused: number };
   /** Every berth of the marina, best first. */
   readonly all: readonly BerthBrief[];
   readonly nearMisses: readonly NearMiss[];
@@ -104,6 +108,4 @@ export interface OpenQuestion {
   readonly missingFact: MissingFact;
   /** Berths whose answer depends on it. */
   readonly berths: number;
-  /** Of these, berths that nothing else leaves unconfirmed. */
-  readonly decided: number;
 }

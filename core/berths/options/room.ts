@@ -28,7 +28,7 @@ const mostPlaces = 8;
 /** The whole of a berth, or metres of a face. */
 export function roomIn(prepared: Prepared, berth: Berth): RoomInBerth {
   if (berth.faceFromM === null || berth.faceUntilM === null) {
-    const space = judgeSpace(berth, prepared.usesOfUnit);
+    const space = judgeSpace(prepared.question, berth, prepared.usesOfUnit);
     return space === nothingSaid ? freeBerth : { said: space, places: [] };
   }
   const lengthM = toldValue(prepared.question.boat.lengthOverallM);
@@ -66,7 +66,8 @@ function facePlacesFor(prepared: Prepared, berth: Berth, metres: MetreRange, len
 /** Whether a boat can lie in the whole berth, or in the given metres of a face, for the whole stay. */
 export function judgeRoom(prepared: Prepared, berth: Berth, place: MetreRange | null): Said {
   const { faceFromM, faceUntilM } = berth;
-  if (place === null || faceFromM === null || faceUntilM === null) return judgeSpace(berth, prepared.usesOfUnit);
+  if (place === null || faceFromM === null || faceUntilM === null)
+    return judgeSpace(prepared.question, berth, prepared.usesOfUnit);
   const { boat, index } = prepared.question;
   const lengthM = toldValue(boat.lengthOverallM);
   if (lengthM === null) return said([lengthWanted(prepared, berth)]);

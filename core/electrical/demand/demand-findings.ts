@@ -58,7 +58,23 @@ export function overLimit(
     unit: check.unit,
     source: basis === 'stated' ? inventorySource : `${inventorySource}; ${citation(practice.source)}`,
     message,
+    ...(before === null || level !== 'refuse' ? {} : { mend: lighter(part, check, basis, before) }),
   };
+}
+
+/** What would bring a limit back: less of others, or no more of this boat than there is room for. */
+function lighter(
+  part: Equipment,
+  { actual, limit, unit }: LimitCheck,
+  basis: DemandBasis,
+  before: { readonly actual: number; readonly over: boolean },
+): string {
+  const excess = Math.ceil((actual - (limit ?? 0)) * 10) / 10;
+  const less = `${excess} ${unit} less ${basis === 'stated' ? 'drawn' : 'in use'} on "${part.label}"`;
+  const room = Math.floor(((limit ?? 0) - before.actual) * 10) / 10;
+  if (before.over || room <= 0) return less;
+  const own = basis === 'stated' ? `a load of at most ${room} ${unit}` : `outlets of at most ${room} ${unit} in all`;
+  return `${own} on "${part.label}", or ${less}`;
 }
 
 /** No limit of the part is stated, so nothing can be said of it. */

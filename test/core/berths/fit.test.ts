@@ -23,7 +23,12 @@ describe('fit', () => {
     expect(spoken(boatOf({ lengthOverallM: told(12.5) }), berthOf())).toEqual(['caution fit.length']);
     const [finding] = judgeFit(boatOf({ lengthOverallM: told(12.7) }), berthOf(), tide, settings);
     expect(finding).toMatchObject({ level: 'refuse', actual: 12.7, limit: 12.5, unit: 'm' });
-    expect(firstMetres(finding?.mend)).toBe(12.2);
+    expect(finding?.message).toContain('It needs 12.20 m of berth');
+    expect(firstMetres(finding?.mend)).toBe(0.2);
+    // No berth grows by metres: far too long is mended by nothing here.
+    const [far] = judgeFit(boatOf({ lengthOverallM: told(14.2) }), berthOf(), tide, settings);
+    expect(far).toMatchObject({ level: 'refuse', rule: 'fit.length' });
+    expect(far?.mend).toBeUndefined();
   });
 
   it('allows no overhang on a face and measures its metre range', () => {
@@ -179,13 +184,21 @@ describe('properties of fit', () => {
     );
   });
 
-  it('every refusal names a rule, may be overridden, and its mend lifts it', () => {
+  it('every refusal names a rule, may be overridden, and a mend says by how much, while the hull itself has room', () => {
     fc.assert(
       fc.property(boats, berths, tides, (boat, berth, low) => {
         for (const refusal of judgeFit(boat, berth, low, settings).filter(({ level }) => level === 'refuse')) {
           expect(isOverridable(refusal)).toBe(true);
           const key = refusal.rule === 'fit.length' ? 'lengthM' : refusal.rule === 'fit.beam' ? 'beamM' : 'depthM';
-          const mended = judgeFit(boat, { ...berth, [key]: firstMetres(refusal.mend) }, low, settings);
+          const room = key === 'depthM' ? (berth.depthM ?? 0) + (low.heightM ?? 0) : berth[key];
+          const taken = { lengthM: boat.lengthOverallM, beamM: boat.beamM, depthM: boat.draftM }[key]?.value ?? 0;
+          if (refusal.mend === undefined) {
+            if (key !== 'lengthM') expect(taken).toBeGreaterThan(room ?? 0);
+            continue;
+          }
+          if (key !== 'lengthM') expect(taken).toBeLessThanOrEqual((room ?? 0) + 1e-6);
+          const wider = (berth[key] ?? 0) + firstMetres(refusal.mend);
+          const mended = judgeFit(boat, { ...berth, [key]: wider }, low, settings);
           const lifted = mended.filter(({ level, rule }) => level === 'refuse' && rule === refusal.rule);
           expect(lifted).toEqual([]);
         }

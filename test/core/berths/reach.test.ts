@@ -4,7 +4,7 @@ import { cordForWayM, cordRule } from '../../../core/berths/cord-lengths.ts';
 import { type CordWayQuestion, cordWayM } from '../../../core/berths/cord-way.ts';
 import { levelOfOutcome, type ReachQuestion } from '../../../core/berths/measure-reach.ts';
 import { judgeReach } from '../../../core/berths/reach.ts';
-import { verdictOf } from '../../../core/findings.ts';
+import { missingFactsOf, verdictOf } from '../../../core/findings.ts';
 import berthing from '../../reference/berthing.json' with { type: 'json' };
 import { assumed, berthOf, boatOf, cord, dockOf, firstMetres, inletOf, outlet, told } from './builders.ts';
 
@@ -167,12 +167,13 @@ describe('reach', () => {
     // 2 to 18 m: a 12 ft cord at best, none of the usual ones at worst.
     const somewhere = inletOf({ fromBowM: null, side: null });
     const { findings } = judgeReach(ask({ inlet: somewhere, boat: boatOf({ inlets: [somewhere] }) }));
-    expect(findings.map(({ missingFact }) => missingFact?.fact)).toEqual([
-      'cordSets',
-      'inlets.0.fromBowM',
-      'inlets.0.side',
+    // One cord, one finding: where the inlet is comes first, because no cord is known to reach from everywhere.
+    expect(findings.map((finding) => missingFactsOf(finding).map(({ fact }) => fact))).toEqual([
+      ['inlets.0.fromBowM', 'inlets.0.side', 'cordSets'],
     ]);
-    expect(firstMetres(findings[0]?.missingFact?.question)).toBe(3.66);
+    const questions = findings.flatMap(missingFactsOf).map(({ question }) => question);
+    expect(firstMetres(questions.at(-1))).toBe(3.66);
+    for (const question of questions) expect(findings[0]?.message).toContain(question);
   });
 
   it('with the inlet somewhere aboard: reaches from everywhere, from nowhere, or asks where it is', () => {
@@ -182,9 +183,9 @@ describe('reach', () => {
       ask({ inlet: somewhere, boat: boatOf({ inlets: [somewhere], cordSets: told([cord(lengthM)]) }) });
     expect(spoken(withCord(18))).toEqual([]);
     expect(spoken(withCord(1.9))).toEqual(['refuse reach.cord']);
-    expect(judgeReach(withCord(15)).findings.map(({ missingFact }) => missingFact?.fact)).toEqual([
-      'inlets.0.fromBowM',
-      'inlets.0.side',
+    const { findings } = judgeReach(withCord(15));
+    expect(findings.map((finding) => missingFactsOf(finding).map(({ fact }) => fact))).toEqual([
+      ['inlets.0.fromBowM', 'inlets.0.side'],
     ]);
     expect(judgeReach({ ...withCord(15), inlet: null }).findings[0]?.missingFact?.fact).toBe('inlets');
   });

@@ -187,6 +187,53 @@ describe('a harbormaster', () => {
     expect(order.indexOf('A3')).toBeLessThan(order.indexOf('A2'));
   });
 
+  it('is told when a berth is free that another boat has for part of the stay', () => {
+    const boat = { kind: 'assignment', id: 'a', label: 'Osprey' } as const;
+    const day = 86_400_000;
+    const hour = 3_600_000;
+    const has = (unitId: string, from: number, until: number) => ({
+      unitId,
+      fromM: 0,
+      untilM: 1,
+      from,
+      until,
+      by: boat,
+    });
+    const given = {
+      spaceUses: [
+        has('A2', arrival - day, arrival + day),
+        has('A3', departure - day, departure + day),
+        has('A4', arrival - day, departure + day),
+      ],
+      sayTime: (at: number) => `hour ${(at - arrival) / hour}`,
+    };
+    const answer = ask(knownBoat(), marina, given);
+    const mend = (id: string) => berthOf(answer, id).findings.find(({ rule }) => rule === 'space.taken')?.mend;
+    expect(mend('A2')).toBe('arrival from hour 24 on');
+    // It must be gone, and the turnover hour over, when the other comes.
+    expect(mend('A3')).toBe(`departure by hour ${(departure - arrival) / hour - 25}`);
+    expect(mend('A4')).toBeUndefined();
+    const { from, until } = { from: arrival + day, until: departure };
+    const later = ask(knownBoat(), marina, { ...given, period: { from, until }, spaceUses: [] });
+    expect(refusals(later, 'A2')).toEqual([]);
+    expect(answer.nearMisses.find(({ berthId }) => berthId === 'A4')).toBeUndefined();
+    expect(answer.counts.options + answer.counts.refused).toBe(answer.all.length);
+  });
+
+  it('is told what load would still go on a feeder that refuses the boat, or how much of others is too much', () => {
+    const refusalAt = (breakerA: number, more: Partial<OptionsQuestion> = {}) => {
+      const inventory = withPatched(marina, 'equipment', 'feeder-a1', { breakerA, label: 'Feeder A1' });
+      const { findings } = berthOf(ask(knownBoat(), inventory, more), 'A2');
+      return findings.find(({ rule, level }) => rule === 'demand.breaker' && level === 'refuse');
+    };
+    // One outlet of 30 A at 100 %: 30 of 20 A. With its 50 A neighbour on both lines: 80 x 100 % of 40 A, 50 without it.
+    expect(refusalAt(20)?.mend).toBe(
+      'outlets of at most 20 A in all on "Feeder A1", or 10 A less in use on "Feeder A1"',
+    );
+    expect(refusalAt(40, { outletUses: [plugged('a1c')] })).toMatchObject({ actual: 80 });
+    expect(refusalAt(40, { outletUses: [plugged('a1c')] })?.mend).toBe('40 A less in use on "Feeder A1"');
+  });
+
   it('is told which adapter to bring, refused while it is known to be missing, asked while nobody knows', () => {
     const reaches = [{ outletId: 'a2b', alongM: 0.5, acrossM: 1, detourM: 0 }];
     const inventory = { ...withPatched(marina, 'berths', 'A3', { reaches }), adapterStock: [] };
