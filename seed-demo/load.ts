@@ -2,7 +2,7 @@ import type { Boat } from '../core/boats.ts';
 import { readInventoryDocument } from '../core/inventory/expand-patterns.ts';
 import { type InventoryIndex, indexInventory } from '../core/inventory/index-inventory.ts';
 import type { Inventory } from '../core/inventory/inventory.ts';
-import { demandPractice } from '../core/standards/demand-practices.ts';
+import { practiceOf } from '../server/berth-options/question.ts';
 import type { Database } from '../server/db/client.ts';
 import { type MarinaWrite, marinaTransaction } from '../server/db/marina-transaction.ts';
 import { loadInventory } from '../server/inventory/load.ts';
@@ -22,6 +22,7 @@ import {
 } from './bulk-insert.ts';
 import { localDay } from './days.ts';
 import { type Demo, generateDemo } from './generate.ts';
+import { judgeTurnedAway } from './judge-turned-away.ts';
 import { type Placement, placeStays } from './place-stays.ts';
 import {
   absenceRows,
@@ -140,7 +141,9 @@ async function loadStays(
   }
   await step(lastStep, async ({ tx }) => {
     const open = demo.stays.filter(({ course }) => course !== 'place').map(unplacedStayRow);
-    await bulkInsert(tx, demoMarinaId, 'stay', stayColumns, [...open, ...demo.turnedAway.map(turnedAwayRow)]);
+    const judge = judgeTurnedAway(index, practiceOf(index), demo.holdings, placements);
+    const refused = demo.turnedAway.map((call) => turnedAwayRow(call, judge(call, boats.get(call.boatId))));
+    await bulkInsert(tx, demoMarinaId, 'stay', stayColumns, [...open, ...refused]);
     return { open: open.length, turnedAway: demo.turnedAway.length };
   });
   say(`${demo.stays.length} stays and ${demo.turnedAway.length} calls turned away are in the book.`);
@@ -148,8 +151,7 @@ async function loadStays(
 
 /** Today's arrivals first, since they were written to show each kind of answer; then the season in its order. */
 function placeSeason(index: InventoryIndex, demo: Demo, boats: ReadonlyMap<string, Boat>): Placement[] {
-  const practice = demandPractice(index.inventory.settings.practiceId);
-  if (practice === null) throw new Error('the demo marina names no built-in practice');
+  const practice = practiceOf(index);
   const wanted = demo.stays.filter(({ course }) => course === 'place');
   const chosen = wanted.filter(({ preferredBerthIds }) => preferredBerthIds.length > 0);
   const others = wanted.filter(({ preferredBerthIds }) => preferredBerthIds.length === 0);

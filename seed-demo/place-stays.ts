@@ -155,7 +155,7 @@ export function stockOf({ hookUp }: Pick<BerthOption, 'hookUp'>): { stockId: str
   return [...quantities].map(([stockId, quantity]) => ({ stockId, quantity }));
 }
 
-function heldSpace(holdings: readonly DemoHolding[]): SpaceUse[] {
+export function heldSpace(holdings: readonly DemoHolding[]): SpaceUse[] {
   return deriveSpaceUses({
     assignments: [],
     outOfService: [],
@@ -169,7 +169,7 @@ function heldSpace(holdings: readonly DemoHolding[]): SpaceUse[] {
   });
 }
 
-function heldOutlets(holdings: readonly DemoHolding[]): OutletUse[] {
+export function heldOutlets(holdings: readonly DemoHolding[]): OutletUse[] {
   return deriveOutletUses({
     assignments: [],
     outOfService: [],

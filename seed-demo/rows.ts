@@ -5,6 +5,7 @@ import { connectionDocument, tightestDocument } from '../server/berth-options/sc
 import { instant } from './bulk-insert.ts';
 import { localDay } from './days.ts';
 import type { DemoHolding } from './holders.ts';
+import { type Reasons, reasonsOf } from './judge-turned-away.ts';
 import { assignmentId, outletsOf, type Placement, spaceOf, stockOf } from './place-stays.ts';
 import type { DemoStay } from './season.ts';
 import type { DemoTurnedAway } from './turned-away.ts';
@@ -51,7 +52,7 @@ function stayRow(stay: Omit<DemoStay, 'course' | 'preferredBerthIds'>, state: st
   };
 }
 
-export function turnedAwayRow({ reasons, ...call }: DemoTurnedAway) {
+export function turnedAwayRow({ otherwise: _, ...call }: DemoTurnedAway, reasons: Reasons) {
   return { ...stayRow(call, 'turnedAway'), turned_away_reasons: reasons };
 }
 
@@ -66,7 +67,7 @@ export function placedStayRow(placement: Placement, now: number, timeZone: strin
   const { stay } = placement;
   if (placement.option === null) {
     if (stay.from > now) return stayRow(stay, 'requested');
-    const reasons = placement.refusals.map(({ rule, message }) => ({ rule, note: message }));
+    const reasons = reasonsOf(placement.refusals);
     return { ...stayRow(stay, 'turnedAway'), turned_away_reasons: reasons };
   }
   if (stay.until <= now) return stayRow(stay, 'departed');

@@ -6,47 +6,30 @@ import type { Random } from './random.ts';
 import type { DemoStay } from './season.ts';
 import { visitor } from './visitors.ts';
 
-/** A call that ended without a berth, and why. */
+/** A call that ended without a berth; what refused it is judged when the demo is loaded. */
 export interface DemoTurnedAway extends Omit<DemoStay, 'course' | 'preferredBerthIds'> {
-  readonly reasons: readonly { readonly rule: string; readonly note: string }[];
+  /** What the caller said no to, where the rules would have found a berth. */
+  readonly otherwise: string;
 }
 
-interface Why {
-  readonly rule: string;
-  readonly note: string;
-  readonly boat?: (random: Random) => { lengthOverallM?: number; beamM?: number; draftM?: number; plugAsSaid?: string };
-}
+type Odd = (random: Random) => { lengthOverallM?: number; beamM?: number; draftM?: number; plugAsSaid?: string };
 
-const why: readonly [readonly [Why, number], ...(readonly [Why, number])[]] = [
-  [{ rule: 'space.taken', note: 'Full on these nights.' }, 34],
-  [{ rule: 'space.held', note: 'Every slip of its size was held and no holder away.' }, 20],
-  [
-    {
-      rule: 'fit.length',
-      note: 'Longer than any place that was free.',
-      boat: (random) => ({ lengthOverallM: random.stepped(24, 38, 0.5), beamM: 7.4 }),
-    },
-    18,
-  ],
-  [
-    {
-      rule: 'fit.depth',
-      note: 'Draws more than the docks have at low water.',
-      boat: (random) => ({ draftM: random.stepped(3.4, 4.2, 0.1) }),
-    },
-    8,
-  ],
-  [
-    {
-      rule: 'hookup.mating',
-      note: 'Its plug fits no free outlet, with no adapter aboard.',
-      boat: () => ({ plugAsSaid: '100A 125/250V' }),
-    },
-    12,
-  ],
-  [{ rule: 'demand.breaker', note: 'The feeders with room for it were full on these nights.' }, 5],
-  [{ rule: 'reach.distance', note: 'No cord from a free outlet would have reached its inlet.' }, 3],
+/** What makes some of these boats hard to place; the others found the docks full, or wanted something else. */
+const oddities: readonly [readonly [Odd, number], ...(readonly [Odd, number])[]] = [
+  [() => ({}), 40],
+  [(random) => ({ lengthOverallM: random.stepped(24, 38, 0.5), beamM: 7.4, plugAsSaid: '100A 480V' }), 18],
+  [(random) => ({ lengthOverallM: random.stepped(16, 22, 0.5), beamM: 5.4, plugAsSaid: '200 A 480 V' }), 8],
+  [(random) => ({ lengthOverallM: random.stepped(19, 26, 0.5), draftM: random.stepped(4.2, 5.2, 0.1) }), 18],
+  [() => ({ plugAsSaid: '63 A red' }), 8],
+  [() => ({ plugAsSaid: '32 A blue' }), 8],
 ];
+
+const otherwise = [
+  'Wanted to lie beside friends, who had no free berth next to theirs.',
+  'Would not take a berth on trial while its plug was unknown.',
+  'Found the price too high.',
+  'Rang again: stays at anchor.',
+] as const;
 
 /** `count` calls over the season, most of them for weekends. */
 export function turnedAway(
@@ -59,13 +42,13 @@ export function turnedAway(
   const calls: DemoTurnedAway[] = [];
   for (let i = 1; i <= count; i++) {
     const number = String(i).padStart(3, '0');
-    const { rule, note, boat } = random.weighted(why);
+    const odd = random.weighted(oddities);
     const day = addDays(today, random.whole(-125, 20));
     const from = localMoment(day, 15, timeZone);
     const calledAt = Math.min(from, localMoment(addDays(today, -1), 17, timeZone)) - random.whole(0, 20) * 3_600_000;
     const told = {
       ...visitor(random, 'call'),
-      ...boat?.(random),
+      ...odd(random),
       id: `turned-away-${number}`,
       name: nextName(),
     };
@@ -80,7 +63,7 @@ export function turnedAway(
       wishes: { dockId: null, berthId: null, orientation: null, mooring: null },
       note: '',
       calledAt,
-      reasons: [{ rule, note }],
+      otherwise: random.pick(otherwise),
     });
   }
   return { boats, calls };

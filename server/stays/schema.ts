@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { noWishes } from '../../core/berths/options/options.ts';
+import { turningAwayRules } from '../../core/berths/turning-away-rules.ts';
 import { assignmentSchema } from '../assignments/schema.ts';
 import {
   beamM,
@@ -161,13 +162,8 @@ const reasons = z
   .array(
     z
       .strictObject({
-        rule: unlessUnknown(
-          z
-            .string()
-            .max(100)
-            .regex(/^[a-z]\w*\.\w+$/, 'Write the name of a rule: fit.length.'),
-        ),
-        note: unlessUnknown(line(500)),
+        rule: unlessUnknown(z.enum(turningAwayRules)).describe('The rule that refused it, where one did.'),
+        note: unlessUnknown(line(500)).describe('In words of your own.'),
       })
       .refine((reason) => reason.rule !== null || reason.note !== null, 'Give a rule, a note or both.'),
   )

@@ -1,6 +1,7 @@
 import { spawn } from 'node:child_process';
 import { rm } from 'node:fs/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { turningAwayRules } from '../../core/berths/turning-away-rules.ts';
 import type { Boat } from '../../core/boats.ts';
 import { electricalCautions } from '../../core/cautions.ts';
 import { demandAt } from '../../core/electrical/demand/demand-at.ts';
@@ -13,6 +14,7 @@ import { type Database, openDatabase } from '../../server/db/client.ts';
 import { loadInventory } from '../../server/inventory/load.ts';
 import { loadOccupancy } from '../../server/occupancy/load.ts';
 import { projectRoot } from '../../server/project-root.ts';
+import { stayDocument } from '../../server/stays/schema.ts';
 import { createServerDatabase, emptyFolder, testServerUrl } from '../support/database.ts';
 import { type Ending, runToEnd } from '../support/service-process.ts';
 
@@ -61,6 +63,19 @@ describe('npm run demo -- --once', () => {
     );
     expect(rows[0]).toMatchObject({ calls: 120, stays: 1_500 });
     expect(rows[0]?.placed).toBeGreaterThan(1_200);
+  });
+
+  it('turns calls away by what the rules say, and says in words where they would have found a berth', async () => {
+    const stays = await db.prisma.stay.findMany({ where: { state: 'turnedAway' }, include: { boat: true } });
+    const all = stays.map((row) => stayDocument(row, row.boat).turnedAwayReasons ?? []);
+    expect(all.every((reasons) => reasons.length > 0)).toBe(true);
+    const rules = new Set(all.flatMap((reasons) => reasons.flatMap(({ rule }) => rule ?? [])));
+    for (const rule of rules) expect(turningAwayRules).toContain(rule);
+    // Boats too deep for every berth, and with plugs that no outlet takes, were refused whatever was free.
+    expect(rules).toContain('fit.depth');
+    expect(rules).toContain('hookup.mating');
+    const byRule = all.filter((reasons) => reasons.some(({ rule }) => rule !== null));
+    expect(byRule.length).toBeGreaterThan(40);
   });
 
   it('stores what the API can show: every assignment and every boat', async () => {

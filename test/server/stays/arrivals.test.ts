@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { electricalCautions } from '../../../core/cautions.ts';
+import { type Finding, missingFactsOf } from '../../../core/findings.ts';
 import { type TestServer, testNow } from '../../support/server.ts';
 import { startMarina } from '../occupancy/fixture.ts';
 
@@ -45,8 +46,8 @@ describe("a day's arrivals", () => {
     expect(going.place.assignment.power.tightest).toEqual(best.tightest);
     expect(going.place.outlets.map(({ id }: { id: string }) => id)).toEqual(best.outletIds);
     expect(going.place.adapters).toHaveLength(best.connection.hookUp.adapters.length);
-    const asked = assigned.body.findings.flatMap((finding: { level: string; missingFact?: { question: string } }) =>
-      finding.level === 'confirm' && finding.missingFact ? [finding.missingFact.question] : [],
+    const asked = assigned.body.findings.flatMap((finding: Finding) =>
+      finding.level === 'confirm' ? missingFactsOf(finding).map(({ question }) => question) : [],
     );
     expect(asked.length).toBeGreaterThan(0);
     expect(new Set(going.toConfirm.map(({ question }: { question: string }) => question))).toEqual(new Set(asked));

@@ -212,9 +212,20 @@ describe('a call turned away', () => {
         { rule: null, note: 'Wanted the west dock.' },
       ],
     });
-    for (const none of [[], [{}], [{ rule: 'no rule' }], undefined]) {
+    for (const none of [[], [{}], [{ rule: 'no rule' }], [{ rule: 'fit.tooLong' }], undefined]) {
       expect((await turnAway({ lengthOverallM: 31, ...dates, reasons: none })).status).toBe(400);
     }
+    const unknown = await turnAway({
+      lengthOverallM: 31,
+      ...dates,
+      reasons: [{ rule: 'fit.tooLong', note: 'Too long.' }],
+    });
+    expect(unknown.body.errors).toMatchObject([
+      {
+        pointer: '/reasons/0/rule',
+        message: expect.stringContaining('"fit.tooLong" is not known here. Give one of "fit.length"'),
+      },
+    ]);
     expect((await turnAway({ ...dates, reasons })).body.errors).toMatchObject([{ pointer: '/lengthOverallM' }]);
   });
 });
