@@ -19,9 +19,15 @@ export interface JudgedPlacement {
   /** What each outlet carries of what the boat says it draws, VA. */
   readonly statedVa: ReadonlyMap<string, number | null>;
   readonly findings: readonly Finding[];
-  readonly overrides: readonly { readonly rule: string; readonly reason: string; readonly by: string }[];
+  readonly overrides: readonly Override[];
   readonly occupiedUntil: number;
   readonly revision: number;
+}
+
+/** What was overridden, with its figures as they were judged. */
+interface Override extends Pick<Finding, 'rule' | 'actual' | 'limit' | 'unit'> {
+  readonly reason: string;
+  readonly by: string;
 }
 
 /**
@@ -57,7 +63,7 @@ export async function judgePlacement(
     throw invalid('/place/untilM', 'The range must end after it begins.');
   }
   const option = judgeChoice(prepare(question), berth, placement).describe();
-  const { findings, overrides } = overridden(option.findings, placement, principal);
+  const { findings, overrides } = withOverrides(option.findings, placement, principal);
   if (verdictOf(findings) === 'refused') {
     const rules = findings.filter(({ level }) => level === 'refuse').map(({ rule }) => rule);
     throw new Problem('refused', `Berth ${berth.label} is refused by ${[...new Set(rules)].join(', ')}.`, { findings });
@@ -69,17 +75,18 @@ export async function judgePlacement(
 }
 
 /** Refusals that a named person overrides become cautions which say so. */
-function overridden(findings: readonly Finding[], { overrides }: Placement, { id: by, name }: Principal) {
+function withOverrides(findings: readonly Finding[], { overrides }: Placement, { id: by, name }: Principal) {
   const reasons = new Map(overrides.map(({ rule, reason }) => [rule, reason]));
-  const used = new Set<string>();
+  const overridden: Override[] = [];
   const judged = findings.map((finding): Finding => {
     const reason = reasons.get(finding.rule);
     if (reason === undefined || !isOverridable(finding)) return finding;
-    used.add(finding.rule);
+    const { rule, actual, limit, unit } = finding;
+    overridden.push({ rule, reason, by, actual, limit, unit });
     return { ...finding, level: 'caution', message: `${finding.message} Overridden by ${name}: ${reason}` };
   });
   overrides.forEach(({ rule }, position) => {
-    if (used.has(rule)) return;
+    if (overridden.some((override) => override.rule === rule)) return;
     const refuses = findings.some((finding) => finding.rule === rule && finding.level === 'refuse');
     throw invalid(
       `/overrides/${position}/rule`,
@@ -88,5 +95,5 @@ function overridden(findings: readonly Finding[], { overrides }: Placement, { id
         : `"${rule}" refuses nothing here. Leave this override out.`,
     );
   });
-  return { findings: gravestFirst(judged), overrides: overrides.map((override) => ({ ...override, by })) };
+  return { findings: gravestFirst(judged), overrides: overridden };
 }

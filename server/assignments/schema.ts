@@ -38,6 +38,16 @@ const storedPower = z.strictObject({
   tightest: tightestSchema.nullable(),
 });
 
+const { actual, limit, unit } = findingSchema.shape;
+const overriddenFields = {
+  rule: z.string(),
+  reason: z.string(),
+  by: z.string(),
+  actual: actual.describe('The figure that was overridden, as it was judged.'),
+  limit,
+  unit,
+};
+
 export const assignmentSchema = z
   .strictObject({
     id: z.string(),
@@ -52,7 +62,7 @@ export const assignmentSchema = z
     power: storedPower.nullable().describe('As judged when it was assigned; null where nobody judged it.'),
     verdict: verdictSchema,
     findings: z.array(findingSchema),
-    overrides: z.array(z.strictObject({ rule: z.string(), reason: z.string(), by: z.string() })),
+    overrides: z.array(z.strictObject(overriddenFields)),
     rulesEdition: z.string(),
     inventoryRevision: z.int(),
     version: z.int(),
@@ -65,7 +75,15 @@ export const releasedSchema = z.strictObject({ assignment: assignmentSchema.null
 export type AssignmentDocument = z.output<typeof assignmentSchema>;
 
 const storedFindings = z.array(findingSchema);
-const storedOverrides = assignmentSchema.shape.overrides;
+// The first edition kept the rule alone.
+const storedOverrides = z.array(
+  z.strictObject({
+    ...overriddenFields,
+    actual: actual.default(null),
+    limit: limit.default(null),
+    unit: unit.default(null),
+  }),
+);
 
 /** A stored assignment as the API shows it: verdict, findings and hook-up as they were judged. */
 export function assignmentDocument(row: Assignment): AssignmentDocument {

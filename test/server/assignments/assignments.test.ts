@@ -120,7 +120,10 @@ describe('assigning', () => {
     const { status, body } = await post(`/stays/${stayId}/assign`, { berthId: shallow.berthId, overrides });
     expect(status).toBe(200);
     expect(levelOf(body.findings, 'fit.depth')).toBe('caution');
-    expect(body.overrides).toMatchObject([{ rule: 'fit.depth', reason: 'Sounded this morning.' }]);
+    const { actual, limit } = without.body.findings.find(({ rule }: Finding) => rule === 'fit.depth');
+    expect(actual).toBe(9);
+    const figure = { actual, limit, unit: 'm' };
+    expect(body.overrides).toMatchObject([{ rule: 'fit.depth', reason: 'Sounded this morning.', ...figure }]);
   });
 
   it('overrides nothing electrical and nothing about who has the space', async () => {
@@ -133,6 +136,30 @@ describe('assigning', () => {
     const { status, body } = await post(`/stays/${stayId}/assign`, { berthId, overrides });
     expect(status).toBe(400);
     expect(body.errors[0].pointer).toBe('/overrides/0/rule');
+  });
+
+  it('lends no adapter that the dock does not have, and says which is to be brought', async () => {
+    week += 1;
+    const { stayId } = await request({ plug: '30 A' });
+    const { body } = await read(`/stays/${stayId}/berth-options?options=200&refused=200`);
+    type Adapter = { from: string; stockId: string | null };
+    const lent = [...body.options, ...body.refused].find(({ connection }) =>
+      connection?.hookUp.adapters.some(({ from }: Adapter) => from === 'stock'),
+    );
+    expect(lent).toBeDefined();
+    const { berthId, orientation, place, connection } = lent;
+    const assign = (change: Partial<Adapter>) => {
+      const adapters = connection.hookUp.adapters.map((adapter: Adapter) => ({ ...adapter, ...change }));
+      const hookUp = { ...connection.hookUp, adapters };
+      return post(`/stays/${stayId}/assign`, { berthId, orientation, place, hookUp });
+    };
+    const none = await assign({ stockId: 'no-such-stock' });
+    expect(none.status).toBe(409);
+    expect(levelOf(none.body.findings, 'stock.none')).toBe('refuse');
+    const aboard = await assign({ from: 'aboard', stockId: null });
+    expect(aboard.status).toBe(200);
+    expect(aboard.body.power.connection.hookUp.adapters).toMatchObject([{ from: 'toBring', stockId: null }]);
+    expect(aboard.body.verdict).toBe('unconfirmed');
   });
 
   it('takes a hook-up as chosen, and refuses outlets that mate with nothing', async () => {
