@@ -241,7 +241,7 @@ function AskThis({ view, form, boat, index, question }: AskProps) {
       <h2 id="ask-this">
         {desk.askThis}: {spoken(view, question.question)}
       </h2>
-      <p class="small">{desk.askThisLead(question.berths, question.decided)}</p>
+      <p class="small">{desk.askThisLead(question.berths)}</p>
       {field !== null && (
         <Form form={form} view={view} label={desk.askThis}>
           {field}

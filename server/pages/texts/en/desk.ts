@@ -74,10 +74,7 @@ export const desk = {
   fromTo: (from: string, until: string) => `${from} to ${until}`,
   facts: 'The boat',
   askThis: 'Ask this',
-  askThisLead: (berths: number, decided: number) =>
-    `${berths === 1 ? 'One berth hangs' : `${berths} berths hang`} on the answer${
-      decided > 0 ? `; it settles ${decided === 1 ? 'one' : decided} of them` : ''
-    }.`,
+  askThisLead: (berths: number) => `${berths === 1 ? 'One berth hangs' : `${berths} berths hang`} on the answer.`,
   wantsPower: 'Shore power wanted',
   frequency: 'Built for',
   bothFrequencies: '50 and 60 Hz',
