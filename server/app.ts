@@ -13,6 +13,7 @@ import { registerPages, sendProblemPage } from './pages/register-pages.tsx';
 import { addAuthentication } from './plugins/authentication.ts';
 import { requireDeclaredRoles } from './plugins/declared-roles.ts';
 import { addErrorHandler, sendRawProblem } from './plugins/error-handler.ts';
+import { addLapsedOffers } from './plugins/lapsed-offers.ts';
 import { addOpenApi } from './plugins/openapi.ts';
 import { addProblemPages } from './plugins/problem-pages.ts';
 import { addRateLimit } from './plugins/rate-limit.ts';
@@ -52,6 +53,7 @@ export async function buildApp(services: Services, options: AppOptions): Promise
   await app.register(cookie);
   const refusals = await addRateLimit(app, options.rateLimitPerMinute);
   addAuthentication(app, services, refusals.ofToken);
+  addLapsedOffers(app, services);
   registerRoutes(app, apiRoutes, services);
   const openApi = apiDoor(apiRoutes, services);
   await registerPages(app, allPages, { services, openApi, countFailedSignIn: refusals.ofPassword });

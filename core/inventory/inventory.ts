@@ -54,6 +54,8 @@ export interface MarinaSettings {
   /** Local hour (0-23) of the usual arrival and departure, for dates given without a time. */
   readonly arrivalHour: number;
   readonly departureHour: number;
+  /** Local hour (0-23) from which a boat that was expected before it is a no-show. */
+  readonly noShowHour: number;
   /** Notice, in hours, that a holder gives before coming back early from a released absence. */
   readonly recallNoticeHours: number;
 }

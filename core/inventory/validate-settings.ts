@@ -27,7 +27,7 @@ export function validateSettings(validation: Validation): void {
     reportQuantity(report, `${at}/${name}`, `setting ${name}`, settings[name], unit, 'notNegative');
   }
   reportQuantity(report, `${at}/lowestTideM`, 'setting lowestTideM', settings.lowestTideM, 'm', 'any');
-  for (const name of ['arrivalHour', 'departureHour'] as const) {
+  for (const name of ['arrivalHour', 'departureHour', 'noShowHour'] as const) {
     const hour = settings[name];
     if (!Number.isInteger(hour) || hour < 0 || hour > 23) {
       report(

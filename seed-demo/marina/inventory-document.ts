@@ -80,6 +80,7 @@ function settings(today: string, random: Random): MarinaSettings {
     turnoverMinutes: 60,
     arrivalHour: 14,
     departureHour: 11,
+    noShowHour: 22,
     recallNoticeHours: 48,
   };
 }

@@ -8,15 +8,34 @@ import type { Assignment } from '../db/generated/client.ts';
 import { plainJson } from '../db/plain-json.ts';
 import type { JudgedPlacement } from './judge-placement.ts';
 
+/** What an assignment stores of how it was judged. */
+export function judgementData({ option, findings, overrides, revision }: JudgedPlacement) {
+  const { hookUp, outletIds, cords, tightest } = option;
+  return {
+    hookUp: plainJson({
+      connection: connectionDocument(hookUp),
+      outletIds,
+      cords,
+      tightest: tightestDocument(tightest),
+    }),
+    findings: plainJson(findings),
+    verdict: verdictOf(findings),
+    overrides: plainJson(overrides),
+    rulesEdition,
+    inventoryRevision: revision,
+  };
+}
+
 /** Writes a judged placement: the assignment, the space and outlets it takes, and the adapters it is lent. */
 export async function insertAssignment(
   tx: Tx,
   marinaId: string,
   stayId: string,
   { from, until }: Period,
-  { option, statedVa, findings, overrides, occupiedUntil, revision }: JudgedPlacement,
+  judged: JudgedPlacement,
 ): Promise<Assignment> {
-  const { berthId, place, orientation, hookUp, outletIds, cords, tightest } = option;
+  const { option, statedVa, occupiedUntil } = judged;
+  const { berthId, place, orientation, hookUp, outletIds } = option;
   const fromAt = new Date(from);
   const kept = new Date(occupiedUntil);
   const row = await tx.assignment.create({
@@ -31,17 +50,7 @@ export async function insertAssignment(
       fromAt,
       untilAt: new Date(until),
       occupiedUntil: kept,
-      hookUp: plainJson({
-        connection: connectionDocument(hookUp),
-        outletIds,
-        cords,
-        tightest: tightestDocument(tightest),
-      }),
-      findings: plainJson(findings),
-      verdict: verdictOf(findings),
-      overrides: plainJson(overrides),
-      rulesEdition,
-      inventoryRevision: revision,
+      ...judgementData(judged),
     },
   });
   const uses = { marinaId, assignmentId: row.id, fromAt, untilAt: kept };

@@ -1,4 +1,5 @@
 import { judgeChoice } from '../../core/berths/options/judge-choice.ts';
+import { judgeKept } from '../../core/berths/options/judge-kept.ts';
 import type { BerthOption, Wishes } from '../../core/berths/options/options.ts';
 import { prepare } from '../../core/berths/options/prepare.ts';
 import { toldValue } from '../../core/berths/told-value.ts';
@@ -25,7 +26,8 @@ export interface JudgedPlacement {
 }
 
 /** What was overridden, with its figures as they were judged. */
-interface Override extends Pick<Finding, 'rule' | 'actual' | 'limit' | 'unit'> {
+export interface Override extends Pick<Finding, 'actual' | 'limit' | 'unit'> {
+  readonly rule: string;
   readonly reason: string;
   readonly by: string;
 }
@@ -46,6 +48,8 @@ export async function judgePlacement(
     readonly period: Period;
     readonly placement: Placement;
     readonly withoutAssignmentIds: ReadonlySet<string>;
+    /** It has this place already: it keeps these outlets, and these overrides hold where they are still needed. */
+    readonly standing?: { readonly outletIds: ReadonlySet<string>; readonly overrides: readonly Override[] };
   },
 ): Promise<JudgedPlacement> {
   const { placement } = asked;
@@ -62,8 +66,14 @@ export async function judgePlacement(
   if (placement.place !== null && placement.place.untilM <= placement.place.fromM) {
     throw invalid('/place/untilM', 'The range must end after it begins.');
   }
-  const option = judgeChoice(prepare(question), berth, placement).describe();
-  const { findings, overrides } = withOverrides(option.findings, placement, principal);
+  const prepared = prepare(question);
+  const { standing } = asked;
+  const judged =
+    standing === undefined
+      ? judgeChoice(prepared, berth, placement)
+      : judgeKept(prepared, berth, placement, standing.outletIds);
+  const option = judged.describe();
+  const { findings, overrides } = withOverrides(option.findings, placement, principal, standing?.overrides ?? []);
   if (verdictOf(findings) === 'refused') {
     const rules = findings.filter(({ level }) => level === 'refuse').map(({ rule }) => rule);
     throw new Problem('refused', `Berth ${berth.label} is refused by ${[...new Set(rules)].join(', ')}.`, { findings });
@@ -75,15 +85,26 @@ export async function judgePlacement(
 }
 
 /** Refusals that a named person overrides become cautions which say so. */
-function withOverrides(findings: readonly Finding[], { overrides }: Placement, { id: by, name }: Principal) {
+function withOverrides(
+  findings: readonly Finding[],
+  { overrides }: Placement,
+  { id: by, name }: Principal,
+  standing: readonly Override[],
+) {
   const reasons = new Map(overrides.map(({ rule, reason }) => [rule, reason]));
   const overridden: Override[] = [];
   const judged = findings.map((finding): Finding => {
-    const reason = reasons.get(finding.rule);
-    if (reason === undefined || !isOverridable(finding)) return finding;
+    if (!isOverridable(finding)) return finding;
     const { rule, actual, limit, unit } = finding;
-    overridden.push({ rule, reason, by, actual, limit, unit });
-    return { ...finding, level: 'caution', message: `${finding.message} Overridden by ${name}: ${reason}` };
+    const reason = reasons.get(rule);
+    const override =
+      reason === undefined
+        ? standing.find((before) => isFor(before, finding))
+        : { rule, reason, by, actual, limit, unit };
+    if (override === undefined) return finding;
+    overridden.push(override);
+    const who = override.by === by ? name : override.by;
+    return { ...finding, level: 'caution', message: `${finding.message} Overridden by ${who}: ${override.reason}` };
   });
   overrides.forEach(({ rule }, position) => {
     if (overridden.some((override) => override.rule === rule)) return;
@@ -96,4 +117,9 @@ function withOverrides(findings: readonly Finding[], { overrides }: Placement, {
     );
   });
   return { findings: gravestFirst(judged), overrides: overridden };
+}
+
+/** An override stands for the figure that was overridden: a lower tide on a later day asks again. */
+function isFor({ rule, actual, limit, unit }: Override, finding: Finding): boolean {
+  return rule === finding.rule && actual === finding.actual && limit === finding.limit && unit === finding.unit;
 }

@@ -1,4 +1,5 @@
 import type { Period } from '../../core/periods.ts';
+import { isOpen, type StayState } from '../../core/stays/lifecycle.ts';
 import type { Assignment } from '../db/generated/client.ts';
 import { Prisma } from '../db/generated/client.ts';
 import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts';
@@ -10,6 +11,7 @@ import { localTime } from '../local-time.ts';
 import { cutAssignments, leave } from '../occupancy/cut-assignments.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import type { Services } from '../services.ts';
+import { requireStep } from '../stays/require-step.ts';
 import { loadStay, type StoredStay } from '../stays/stored-stay.ts';
 import { insertAssignment } from './insert-assignment.ts';
 import { judgePlacement } from './judge-placement.ts';
@@ -22,8 +24,13 @@ export interface PlaceStay {
   readonly now: number;
   readonly stayId: string;
   readonly placement: Placement;
-  /** `assign` takes a time for which the stay has no place yet; `move` gives up what it has from then on. */
-  readonly kind: 'assign' | 'move';
+  /**
+   * `assign` takes a time for which the stay has no place yet; `move` gives up what it has from then on; `offer` keeps the
+   * berth until the boater answers, instead of what was offered before.
+   */
+  readonly kind: 'assign' | 'move' | 'offer';
+  /** Until when an offer holds, epoch milliseconds; null: no offer. */
+  readonly offerExpiresAt: number | null;
   /** Epoch milliseconds; null: see `startOf`. */
   readonly from: number | null;
 }
@@ -36,12 +43,13 @@ export interface PlaceStay {
 export async function placeStay(services: Services, command: PlaceStay): Promise<AssignmentDocument> {
   const { principal, ifVersion, idempotency, now, stayId, placement, kind } = command;
   const { marinaId, id: actor } = principal;
-  const options = { marinaId, actor, kind: kind === 'assign' ? 'stay.assigned' : 'stay.moved', now, idempotency };
+  const options = { marinaId, actor, kind: changeKinds[kind], now, idempotency };
   return marinaTransaction(services.db, options, async ({ tx, recordChange }) => {
     const stay = await loadStay(tx, marinaId, stayId);
     if (stay === null) throw new Problem('not-found', `There is no stay "${stayId}".`);
     requireVersion(ifVersion, stay.row.version, `Stay ${stayId}`);
     const { index } = await services.inventories.inventoryOf(tx, marinaId);
+    const state = requireStep(kind, stay, index.inventory, now);
     const period = periodToPlace(stay, startOf(stay, command), index.inventory.timeZone);
     const given = assignmentsFrom(stay, period.from);
     requireKind(kind, given);
@@ -64,7 +72,9 @@ export async function placeStay(services: Services, command: PlaceStay): Promise
     await tx.stay.update({
       where: { marinaId_id: { marinaId, id: stayId } },
       data: {
-        state: stay.row.state === 'arrived' ? 'arrived' : 'promised',
+        // Moved before anybody promised it: whoever gives it a berth for good promises it.
+        state: state === 'requested' ? 'promised' : state,
+        offerExpiresAt: offerEnd(command, stay, state),
         ...(hasPlaceUntil(stay, period.from, now) ? { needsBerth: Prisma.DbNull } : {}),
         version: { increment: 1 },
       },
@@ -75,7 +85,13 @@ export async function placeStay(services: Services, command: PlaceStay): Promise
   });
 }
 
-const placeable = ['requested', 'offered', 'promised', 'arrived'];
+const changeKinds = { assign: 'stay.assigned', move: 'stay.moved', offer: 'stay.offered' } as const;
+
+/** An offer that is moved holds as long as before. */
+function offerEnd({ kind, offerExpiresAt }: PlaceStay, { row }: StoredStay, state: StayState): Date | null {
+  if (state !== 'offered') return null;
+  return kind === 'offer' && offerExpiresAt !== null ? new Date(offerExpiresAt) : row.offerExpiresAt;
+}
 
 /**
  * From when on a stay is placed: as asked; else from arrival, or, where an assignment leaves a rest without a berth
@@ -87,6 +103,7 @@ export function startOf(
 ): number | null {
   if (from !== null) return from;
   // A boat that lies here moves now: where it lay until now stays on record.
+  if (kind === 'offer') return null;
   if (kind === 'move') return row.state === 'arrived' ? Math.max(row.arrivalAt.getTime(), now) : null;
   if (assignments.length === 0) return null;
   const placedUntil = Math.max(...assignments.map(({ untilAt }) => untilAt.getTime()));
@@ -101,7 +118,7 @@ function hasPlaceUntil({ row, assignments }: StoredStay, at: number, now: number
 
 /** The part of a stay that is to be placed: from arrival, or from a later moment, to departure. */
 export function periodToPlace({ row }: Pick<StoredStay, 'row'>, from: number | null, timeZone: string): Period {
-  if (!placeable.includes(row.state)) {
+  if (!isOpen(row.state)) {
     throw new Problem('wrong-state', `The stay is ${row.state}. Only one that is to come or lies here can be placed.`);
   }
   const arrival = row.arrivalAt.getTime();

@@ -74,6 +74,6 @@ export async function releaseAssignment(
 async function backToRequested(tx: Tx, marinaId: string, stayId: string): Promise<void> {
   await tx.stay.updateMany({
     where: { marinaId, id: stayId, state: { in: ['offered', 'promised'] }, assignments: { none: {} } },
-    data: { state: 'requested', version: { increment: 1 } },
+    data: { state: 'requested', offerExpiresAt: null, version: { increment: 1 } },
   });
 }

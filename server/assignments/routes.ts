@@ -5,11 +5,13 @@ import { everyRole, type Principal } from '../http/access.ts';
 import { id, instant, marinaParams } from '../http/fields.ts';
 import { decodeCursor, momentInCursor, pageOf, pageQuery } from '../http/page.ts';
 import { defineRoute, type HandlerInput, type RouteDefinition } from '../http/route.ts';
+import { invalid } from '../occupancy/berth-parts.ts';
 import type { Services } from '../services.ts';
 import { loadStay } from '../stays/stored-stay.ts';
 import { assignmentsFrom, type PlaceStay, periodToPlace, placeStay, startOf } from './place-stay.ts';
 import { releaseAssignment } from './release.ts';
 import { assignmentDocument, assignmentSchema, placementSchema, releasedSchema } from './schema.ts';
+import { swapStays } from './swap-stays.ts';
 
 const tag = 'Assignments';
 const stayParams = z.strictObject({ marinaId: id, stayId: id });
@@ -20,6 +22,19 @@ const assignSchema = z.strictObject({
     .nullable()
     .default(null)
     .describe('From when on; null: from arrival, or from where what the stay has ends before it leaves.'),
+});
+const shortestOfferMs = 60_000;
+const longestOfferMs = 60 * 86_400_000;
+const offerSchema = z.strictObject({
+  ...placementSchema.shape,
+  expiresAt: instant.describe('Until when the berth is held for the answer: a minute to sixty days from now.'),
+});
+const swapSchema = z.strictObject({
+  stayIds: z.tuple([id, id]).describe('Two stays that have a berth each.'),
+  from: instant
+    .nullable()
+    .default(null)
+    .describe('From when on; null: from arrival, or from now where a boat lies here.'),
 });
 const moveSchema = z.strictObject({
   ...placementSchema.shape,
@@ -59,6 +74,51 @@ export const routes: RouteDefinition[] = [
     response: { 200: assignmentSchema },
     problems: ['refused', 'double-use', 'wrong-state', 'stale-version'],
   }).handle((input, services) => place('move', input, services)),
+  defineRoute({
+    method: 'POST',
+    url: '/v1/marinas/:marinaId/stays/:stayId/offer',
+    operationId: 'offerStay',
+    summary: 'Offer a berth until a moment, and hold it',
+    description:
+      'The berth is judged and held like an assigned one. Unless `promise` says yes before `expiresAt`, the stay is a request again and the berth is free. Offering again takes the place of the offer before.',
+    tag,
+    roles: ['harbormaster'],
+    params: stayParams,
+    body: offerSchema,
+    idempotent: true,
+    example: { berthId: 'B-07', expiresAt: '2030-06-13T18:00:00-05:00' },
+    response: { 200: assignmentSchema },
+    problems: ['refused', 'double-use', 'wrong-state', 'stale-version'],
+  }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
+    const { expiresAt: expires, ...placement } = body;
+    const offerExpiresAt = Date.parse(expires);
+    if (offerExpiresAt < now + shortestOfferMs || offerExpiresAt > now + longestOfferMs) {
+      throw invalid('/expiresAt', 'Give a moment from one minute to sixty days from now.');
+    }
+    const command = { principal, ifVersion, idempotency, now, stayId: params.stayId, placement, offerExpiresAt };
+    const assignment = await placeOrSuggest(services, { ...command, kind: 'offer', from: null });
+    return { status: 200, body: assignment, version: assignment.version };
+  }),
+  defineRoute({
+    method: 'POST',
+    url: '/v1/marinas/:marinaId/swaps',
+    operationId: 'swapStays',
+    summary: 'Exchange the berths of two stays in one step',
+    description:
+      'Both are judged where they go, with the other one in its new place; refused, neither moves. Boats that lie here exchange from now on, without turnover time between them.',
+    tag,
+    roles: ['harbormaster'],
+    params: marinaParams,
+    body: swapSchema,
+    idempotent: true,
+    example: { stayIds: ['stay-1', 'stay-2'] },
+    response: { 200: z.strictObject({ assignments: z.array(assignmentSchema) }) },
+    problems: ['refused', 'double-use', 'wrong-state'],
+  }).handle(async ({ principal, body, idempotency, now }, services) => {
+    const from = body.from === null ? null : Date.parse(body.from);
+    const assignments = await swapStays(services, { principal, idempotency, now, stayIds: body.stayIds, from });
+    return { status: 200, body: { assignments } };
+  }),
   defineRoute({
     method: 'GET',
     url: '/v1/marinas/:marinaId/assignments',
@@ -141,12 +201,12 @@ type PlaceInput = HandlerInput<z.output<typeof stayParams>, unknown, z.output<ty
   readonly principal: Principal;
 };
 
-async function place(kind: PlaceStay['kind'], { params, body, ...asked }: PlaceInput, services: Services) {
+async function place(kind: 'assign' | 'move', { params, body, ...asked }: PlaceInput, services: Services) {
   const { principal, ifVersion, idempotency, now } = asked;
   const { from: fromText, ...placement } = body;
   const from = fromText === null ? null : Date.parse(fromText);
   const { stayId } = params;
-  const command = { principal, ifVersion, idempotency, now, stayId, placement, kind, from };
+  const command = { principal, ifVersion, idempotency, now, stayId, placement, kind, from, offerExpiresAt: null };
   const assignment = await placeOrSuggest(services, command);
   return { status: 200, body: assignment, version: assignment.version } as const;
 }

@@ -115,8 +115,10 @@ async function runOnce<Result>(
 }
 
 async function nextSeq(tx: Tx, marinaId: string): Promise<number> {
+  // Triggers read quaywatt.seq: they keep what this change does to each row (`change_row`), for undo.
   const rows = await tx.$queryRaw<{ seq: bigint }[]>`
-    UPDATE marina SET seq = seq + 1 WHERE id = ${marinaId} RETURNING seq`;
+    UPDATE marina SET seq = seq + 1 WHERE id = ${marinaId}
+    RETURNING seq, set_config('quaywatt.seq', seq::text, true)`;
   const row = rows[0];
   if (row === undefined) throw new Problem('not-found', `There is no marina "${marinaId}".`);
   return Number(row.seq);

@@ -49,7 +49,14 @@ function isJudgedOtherwise(
   const docks = judgedAnew(before.docks, after.docks, collections.docks.changed);
   const judging = ({ settings }: Inventory) => {
     // Hours, notice and turnover time judge nothing.
-    const { arrivalHour: _, departureHour: __, recallNoticeHours: ___, turnoverMinutes: ____, ...rest } = settings;
+    const {
+      arrivalHour: _,
+      departureHour: _departure,
+      noShowHour: _noShow,
+      recallNoticeHours: _notice,
+      turnoverMinutes: _turnover,
+      ...rest
+    } = settings;
     return rest;
   };
   return docks.length + collections.practices.changed.length > 0 || !isDeepStrictEqual(judging(before), judging(after));

@@ -67,6 +67,7 @@ export const settingsSchema = z
     turnoverMinutes: z.number().int().min(0).max(10_080).default(60),
     arrivalHour: z.number().int().min(0).max(23).default(14),
     departureHour: z.number().int().min(0).max(23).default(11),
+    noShowHour: z.number().int().min(0).max(23).default(22),
     recallNoticeHours: z.number().min(0).max(10_000).default(48),
   })
   .meta({ id: 'MarinaSettings' });

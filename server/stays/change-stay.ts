@@ -3,6 +3,7 @@ import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
 import type { Services } from '../services.ts';
+import { requireStep } from './require-step.ts';
 import { requireWishes } from './require-wishes.ts';
 import { type StayChange, type StayDocument, stayDocument } from './schema.ts';
 import { requireToCome, stayPeriod } from './stay-period.ts';
@@ -29,10 +30,13 @@ export async function changeStay(
     const stay = await readStay(tx, marinaId, stayId);
     requireVersion(ifVersion, stay.row.version, `Stay ${stayId}`);
     const { index } = await inventories.inventoryOf(tx, marinaId);
-    const { name, phone, arrival, departure, wishes, note } = change;
+    const { name, phone, arrival, departure, wishes, note, priority } = change;
     if (wishes !== undefined) requireWishes(wishes, index);
     const changesDates = arrival !== undefined || departure !== undefined;
-    if (changesDates) requireMovable(stay);
+    if (changesDates) {
+      requireStep('reschedule', stay, index.inventory, now);
+      requireNoBerth(stay);
+    }
     const { from, until } = changesDates
       ? stayPeriod(
           {
@@ -54,6 +58,7 @@ export async function changeStay(
         ...(phone === undefined ? {} : { contactPhone: phone }),
         ...(wishes === undefined ? {} : { wishes }),
         ...(note === undefined ? {} : { note }),
+        ...(priority === undefined ? {} : { priority }),
       },
     });
     const after = stayDocument(row, stay.boat);
@@ -62,11 +67,8 @@ export async function changeStay(
   });
 }
 
-function requireMovable({ row, assignments }: StoredStay): void {
-  if (!['requested', 'offered', 'promised', 'arrived'].includes(row.state)) {
-    throw new Problem('wrong-state', `The stay is ${row.state}: its dates are history. Enter a new stay.`);
-  }
+function requireNoBerth({ assignments }: StoredStay): void {
   if (assignments.length > 0) {
-    throw new Problem('wrong-state', 'The stay has a berth for its dates. Release that first, then change the dates.');
+    throw new Problem('wrong-state', 'The stay has a berth for its dates. Reschedule it: that judges the berth again.');
   }
 }

@@ -1,12 +1,12 @@
 import { Prisma } from '../db/generated/client.ts';
 import { type Idempotency, type MarinaTransactionOptions, marinaTransaction } from '../db/marina-transaction.ts';
 import { plainJson } from '../db/plain-json.ts';
-import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
 import { cutAssignments } from '../occupancy/cut-assignments.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import type { Services } from '../services.ts';
+import { requireStep } from './require-step.ts';
 import { type Reasons, type StayDocument, stayDocument } from './schema.ts';
 import { readStay } from './stored-stay.ts';
 
@@ -18,19 +18,26 @@ interface CloseStay {
   readonly stayId: string;
 }
 
+const ends = {
+  cancel: 'stay.cancelled',
+  noShow: 'stay.noShow',
+} as const;
+
 /**
- * Cancels a stay that has not arrived; its berth, outlets and adapters are free from then on. Throws a Problem:
- * `not-found`, `stale-version`, `wrong-state`.
+ * Ends a stay whose boat has not come, as cancelled or as a no-show; its berth, outlets and adapters are free from then
+ * on. Throws a Problem: `not-found`, `stale-version`, `wrong-state`.
  */
-export async function cancelStay({ db }: Services, command: CloseStay): Promise<StayDocument> {
-  const { principal, ifVersion, stayId } = command;
+export async function endStay(
+  { db, inventories }: Services,
+  command: CloseStay & { readonly as: keyof typeof ends },
+): Promise<StayDocument> {
+  const { principal, ifVersion, now, stayId, as } = command;
   const { marinaId } = principal;
-  return marinaTransaction(db, optionsOf(command, 'stay.cancelled'), async ({ tx, recordChange }) => {
+  return marinaTransaction(db, optionsOf(command, ends[as]), async ({ tx, recordChange }) => {
     const stay = await readStay(tx, marinaId, stayId);
     requireVersion(ifVersion, stay.row.version, `Stay ${stayId}`);
-    if (!['requested', 'offered', 'promised'].includes(stay.row.state)) {
-      throw new Problem('wrong-state', `The stay is ${stay.row.state}. Only one that is still to come is cancelled.`);
-    }
+    const { index } = await inventories.inventoryOf(tx, marinaId);
+    const state = requireStep(as, stay, index.inventory, now);
     const cuts = stay.assignments.map(({ id, fromAt }) => ({
       assignmentId: id,
       at: fromAt.getTime(),
@@ -39,7 +46,7 @@ export async function cancelStay({ db }: Services, command: CloseStay): Promise<
     await rewriteDerivedUses(tx, marinaId, await cutAssignments(tx, marinaId, cuts));
     const row = await tx.stay.update({
       where: { marinaId_id: { marinaId, id: stayId } },
-      data: { state: 'cancelled', needsBerth: Prisma.DbNull, version: { increment: 1 } },
+      data: { state, needsBerth: Prisma.DbNull, offerExpiresAt: null, version: { increment: 1 } },
     });
     const after = stayDocument(row, stay.boat);
     await recordChange(
@@ -52,24 +59,21 @@ export async function cancelStay({ db }: Services, command: CloseStay): Promise<
 
 /** Turns a request away, with the reasons. Throws a Problem: `not-found`, `stale-version`, `wrong-state`. */
 export async function turnAwayStay(
-  { db }: Services,
+  { db, inventories }: Services,
   command: CloseStay & { readonly reasons: Reasons },
 ): Promise<StayDocument> {
-  const { principal, ifVersion, stayId, reasons } = command;
+  const { principal, ifVersion, now, stayId, reasons } = command;
   const { marinaId } = principal;
   return marinaTransaction(db, optionsOf(command, 'stay.turnedAway'), async ({ tx, recordChange }) => {
     const stay = await readStay(tx, marinaId, stayId);
     requireVersion(ifVersion, stay.row.version, `Stay ${stayId}`);
-    if (!['requested', 'offered', 'promised'].includes(stay.row.state)) {
-      throw new Problem('wrong-state', `The stay is ${stay.row.state}. Only a request is turned away.`);
-    }
-    if (stay.assignments.length > 0) {
-      throw new Problem('wrong-state', 'The stay has a berth. Release that first, or cancel the stay.');
-    }
+    const { index } = await inventories.inventoryOf(tx, marinaId);
+    const state = requireStep('turnAway', stay, index.inventory, now);
     const row = await tx.stay.update({
       where: { marinaId_id: { marinaId, id: stayId } },
       data: {
-        state: 'turnedAway',
+        state,
+        offerExpiresAt: null,
         turnedAwayReasons: reasons,
         needsBerth: Prisma.DbNull,
         version: { increment: 1 },

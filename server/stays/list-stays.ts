@@ -1,9 +1,10 @@
 import { z } from 'zod';
+import { stayStates } from '../../core/stays/lifecycle.ts';
 import { Prisma } from '../db/generated/client.ts';
 import { id, instant } from '../http/fields.ts';
 import { decodeCursor, momentInCursor, pageOf, pageQuery } from '../http/page.ts';
 import type { Services } from '../services.ts';
-import { type StayDocument, stayDocument, stayStates } from './schema.ts';
+import { type StayDocument, stayDocument } from './schema.ts';
 
 export const stayListQuery = z.strictObject({
   ...pageQuery,

@@ -49,6 +49,7 @@ export async function recordCall(
         departureAt: new Date(period.until),
         state: turnedAway === null ? 'requested' : 'turnedAway',
         wishes: call.wishes,
+        priority: call.priority,
         note: [call.note, note].filter((part) => part !== '').join('\n'),
         turnedAwayReasons: turnedAway ?? Prisma.DbNull,
         createdAt: new Date(now),

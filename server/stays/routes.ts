@@ -5,15 +5,21 @@ import { everyRole, type Role } from '../http/access.ts';
 import { id, marinaParams } from '../http/fields.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
 import { arrivalsSchema, listArrivals } from './arrivals.ts';
+import { arriveStay, departStay } from './arrive-stay.ts';
 import { changeStay } from './change-stay.ts';
-import { cancelStay, turnAwayStay } from './close-stay.ts';
+import { endStay, turnAwayStay } from './close-stay.ts';
 import { listStays, stayListQuery } from './list-stays.ts';
 import { openQuestions } from './open-questions.ts';
+import { promiseStay } from './promise-stay.ts';
 import { recordCall } from './record-call.ts';
+import { rescheduleOrSuggest } from './reschedule-or-suggest.ts';
 import {
   calendarDay,
   callAnswerSchema,
+  momentSchema,
   newStaySchema,
+  rescheduledSchema,
+  rescheduleSchema,
   stayChangeSchema,
   stayDocument,
   staySchema,
@@ -138,6 +144,96 @@ export const routes: RouteDefinition[] = [
   }),
   defineRoute({
     method: 'POST',
+    url: `${url}/:stayId/reschedule`,
+    operationId: 'rescheduleStay',
+    summary: 'Extend, shorten or shift a stay with its berth in one step',
+    description:
+      'Its berth and outlets are judged again for the new dates and kept, or nothing changes: 409 with the findings and the best other berths.',
+    tag,
+    roles: writers,
+    params: stayParams,
+    body: rescheduleSchema,
+    idempotent: true,
+    example: { departure: '2030-06-18' },
+    response: { 200: rescheduledSchema },
+    problems: ['refused', 'double-use', 'wrong-state', 'stale-version'],
+  }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
+    const command = { principal, ifVersion, idempotency, now, stayId: params.stayId, ...body };
+    const answer = await rescheduleOrSuggest(services, command);
+    return { status: 200, body: answer, version: answer.stay.version, versionOfPart: true };
+  }),
+  defineRoute({
+    method: 'POST',
+    url: `${url}/:stayId/promise`,
+    operationId: 'promiseStay',
+    summary: 'Promise the berth that was offered',
+    tag,
+    roles: writers,
+    params: stayParams,
+    idempotent: true,
+    response: { 200: staySchema },
+    problems: ['wrong-state', 'stale-version'],
+  }).handle(async ({ principal, params, ifVersion, idempotency, now }, services) => {
+    const stay = await promiseStay(services, { principal, ifVersion, idempotency, now, stayId: params.stayId });
+    return { status: 200, body: stay, version: stay.version };
+  }),
+  defineRoute({
+    method: 'POST',
+    url: `${url}/:stayId/arrive`,
+    operationId: 'arriveStay',
+    summary: 'Record that a boat has come to its berth',
+    description:
+      'Before its time the berth is judged again from then on; where that refuses, enter the boat where it was found.',
+    tag,
+    roles: ['harbormaster', 'dockhand'],
+    params: stayParams,
+    body: momentSchema,
+    idempotent: true,
+    example: { at: '2030-06-14T15:20:00-05:00' },
+    response: { 200: staySchema },
+    problems: ['refused', 'double-use', 'wrong-state', 'stale-version'],
+  }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
+    const at = body.at === null ? null : Date.parse(body.at);
+    const stay = await arriveStay(services, { principal, ifVersion, idempotency, now, stayId: params.stayId, at });
+    return { status: 200, body: stay, version: stay.version };
+  }),
+  defineRoute({
+    method: 'POST',
+    url: `${url}/:stayId/depart`,
+    operationId: 'departStay',
+    summary: 'Record that a boat has left, and free its berth after the turnover',
+    tag,
+    roles: ['harbormaster', 'dockhand'],
+    params: stayParams,
+    body: momentSchema,
+    idempotent: true,
+    example: { at: '2030-06-16T10:40:00-05:00' },
+    response: { 200: staySchema },
+    problems: ['wrong-state', 'stale-version'],
+  }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
+    const at = body.at === null ? null : Date.parse(body.at);
+    const stay = await departStay(services, { principal, ifVersion, idempotency, now, stayId: params.stayId, at });
+    return { status: 200, body: stay, version: stay.version };
+  }),
+  defineRoute({
+    method: 'POST',
+    url: `${url}/:stayId/no-show`,
+    operationId: 'noShowStay',
+    summary: 'Enter that a boat did not come, and free its berth',
+    description: "From the marina's hour (`noShowHour`) after its time of arrival on.",
+    tag,
+    roles: writers,
+    params: stayParams,
+    idempotent: true,
+    response: { 200: staySchema },
+    problems: ['wrong-state', 'stale-version'],
+  }).handle(async ({ principal, params, ifVersion, idempotency, now }, services) => {
+    const command = { principal, ifVersion, idempotency, now, stayId: params.stayId };
+    const stay = await endStay(services, { ...command, as: 'noShow' });
+    return { status: 200, body: stay, version: stay.version };
+  }),
+  defineRoute({
+    method: 'POST',
     url: `${url}/:stayId/cancel`,
     operationId: 'cancelStay',
     summary: 'Cancel a stay that has not arrived, and free its berth',
@@ -149,7 +245,7 @@ export const routes: RouteDefinition[] = [
     problems: ['wrong-state', 'stale-version'],
   }).handle(async ({ principal, params, ifVersion, idempotency, now }, services) => {
     const command = { principal, ifVersion, idempotency, now, stayId: params.stayId };
-    const stay = await cancelStay(services, command);
+    const stay = await endStay(services, { ...command, as: 'cancel' });
     return { status: 200, body: stay, version: stay.version };
   }),
   defineRoute({

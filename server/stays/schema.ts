@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import { noWishes } from '../../core/berths/options/options.ts';
 import { turningAwayRules } from '../../core/berths/turning-away-rules.ts';
-import { assignmentSchema } from '../assignments/schema.ts';
+import { stayStates } from '../../core/stays/lifecycle.ts';
+import { assignmentSchema, placementSchema } from '../assignments/schema.ts';
 import {
   beamM,
   boatName,
@@ -16,17 +17,6 @@ import type { Stay } from '../db/generated/client.ts';
 import { id, instant, line } from '../http/fields.ts';
 import { findingSchema } from '../http/finding-schema.ts';
 import { storedWishes } from './stored-stay.ts';
-
-export const stayStates = [
-  'requested',
-  'offered',
-  'promised',
-  'arrived',
-  'departed',
-  'cancelled',
-  'turnedAway',
-  'noShow',
-] as const;
 
 const reasonFields = { rule: z.string().nullable(), note: z.string().nullable() };
 const storedReasons = z.array(
@@ -44,6 +34,8 @@ export const staySchema = z
     arrival: instant,
     departure: instant,
     state: z.enum(stayStates),
+    offerExpiresAt: instant.nullable().describe('Until when an offered berth is held for the answer.'),
+    priority: z.int().describe('Larger is served first while berths are short.'),
     wishes: storedWishes,
     note: z.string(),
     turnedAwayReasons: z.array(z.strictObject(reasonFields)).nullable(),
@@ -68,6 +60,8 @@ export function stayDocument(row: Stay, boat: { readonly name: string }): StayDo
     arrival: row.arrivalAt.toISOString(),
     departure: row.departureAt.toISOString(),
     state: staySchema.shape.state.parse(row.state),
+    offerExpiresAt: row.state === 'offered' ? (row.offerExpiresAt?.toISOString() ?? null) : null,
+    priority: row.priority,
     wishes: storedWishes.parse(row.wishes),
     note: row.note,
     turnedAwayReasons: row.turnedAwayReasons === null ? null : storedReasons.parse(row.turnedAwayReasons),
@@ -114,6 +108,7 @@ const wishes = storedWishes.default({ ...noWishes });
 const note = z.string().max(2_000);
 const name = line(100);
 const phone = line(40);
+const priority = z.int().min(0).max(9).describe('0 is usual; larger is served first while berths are short.');
 const unlessUnknown = <T extends z.ZodType>(schema: T) => schema.nullable().default(null);
 
 const saidOfBoat = {
@@ -137,6 +132,7 @@ const callFields = {
   departure: moment,
   wishes,
   note: note.default(''),
+  priority: priority.default(0),
 };
 
 type SaidOfBoat = { readonly [K in keyof typeof saidOfBoat]: unknown };
@@ -189,7 +185,25 @@ export const stayChangeSchema = z
     departure: moment.exactOptional(),
     wishes: storedWishes.exactOptional(),
     note: note.exactOptional(),
+    priority: priority.exactOptional(),
   })
   .meta({ id: 'StayChange' });
+
+export const rescheduleSchema = z
+  .strictObject({
+    arrival: moment.nullable().default(null).describe('Null: as it is.'),
+    departure: moment.nullable().default(null).describe('Null: as it is.'),
+    overrides: placementSchema.shape.overrides,
+  })
+  .refine(({ arrival, departure }) => arrival !== null || departure !== null, 'Give an arrival, a departure or both.')
+  .meta({ id: 'Reschedule' });
+
+export const rescheduledSchema = z
+  .strictObject({ stay: staySchema, assignments: z.array(assignmentSchema).describe('Earliest first.') })
+  .meta({ id: 'Rescheduled' });
+
+export const momentSchema = z
+  .strictObject({ at: instant.nullable().default(null).describe('When it happened; null: now.') })
+  .prefault({});
 
 export type StayChange = z.output<typeof stayChangeSchema>;

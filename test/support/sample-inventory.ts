@@ -37,6 +37,7 @@ export const sampleSettings: MarinaSettings = {
   turnoverMinutes: 60,
   arrivalHour: 15,
   departureHour: 11,
+  noShowHour: 22,
   recallNoticeHours: 24,
 };
 

@@ -46,10 +46,13 @@ const searches: Readonly<Record<string, string>> = {
       <> (SELECT coalesce(sum(u.quantity), 0) FROM stock_use u WHERE u.marina_id = a.marina_id AND u.assignment_id = a.id)`,
   'an assignment that no change tells of': `
     SELECT a.marina_id, a.id FROM assignment a WHERE NOT EXISTS (SELECT FROM change c
-      WHERE c.marina_id = a.marina_id AND c.after #>> '{assignment,id}' = a.id)`,
-  'a stay promised without a berth, or the other way round': `
-    SELECT s.marina_id, s.id, s.state FROM stay s WHERE (s.state = 'promised') <>
-      EXISTS (SELECT FROM assignment a WHERE a.marina_id = s.marina_id AND a.stay_id = s.id)`,
+      WHERE c.marina_id = a.marina_id AND (c.after #>> '{assignment,id}' = a.id
+        OR jsonb_path_exists(c.after, '$.assignments[*] ? (@.id == $id)', jsonb_build_object('id', a.id))))`,
+  'a stay promised or offered without a berth, unless it was displaced, or a berth of one that has none to expect': `
+    SELECT s.marina_id, s.id, s.state FROM stay s, LATERAL (SELECT EXISTS (
+      SELECT FROM assignment a WHERE a.marina_id = s.marina_id AND a.stay_id = s.id) AS has_berth) a
+    WHERE s.state IN ('promised', 'offered') AND NOT has_berth AND s.needs_berth IS NULL
+      OR s.state IN ('requested', 'cancelled', 'turnedAway', 'noShow') AND has_berth`,
 };
 
 /** Everything that contradicts itself in a database, as lines to read; none is sound. */

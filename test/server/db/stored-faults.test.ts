@@ -56,8 +56,14 @@ test.each([
   ['a hook-up whose outlets are not kept, or others', "UPDATE outlet_use SET outlet_id = 'O2'"],
   ['a hook-up whose adapters are not lent, or others', 'DELETE FROM stock_use'],
   ['an assignment that no change tells of', "UPDATE change SET after = '{}'"],
-  ['a stay promised without a berth, or the other way round', "UPDATE stay SET state = 'promised'"],
-  ['a stay promised without a berth, or the other way round', "UPDATE stay SET state = 'requested'"],
+  [
+    'a stay promised or offered without a berth, unless it was displaced, or a berth of one that has none to expect',
+    "UPDATE stay SET state = 'promised'",
+  ],
+  [
+    'a stay promised or offered without a berth, unless it was displaced, or a berth of one that has none to expect',
+    "UPDATE stay SET state = 'requested'",
+  ],
 ])('finds %s: %s', async (fault, plant) => {
   const client = await database.db.pool.connect();
   try {
