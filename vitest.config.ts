@@ -15,6 +15,16 @@ export default defineConfig({
           globalSetup: 'test/support/drop-databases.ts',
         },
       },
+      // A real browser, one story after the other.
+      {
+        extends: true,
+        test: {
+          name: 'browser',
+          include: ['test/browser/**/*.test.ts'],
+          globalSetup: 'test/support/drop-databases.ts',
+          fileParallelism: false,
+        },
+      },
       // Real processes, raced and killed: one after the other, or they starve each other of the machine.
       {
         extends: true,

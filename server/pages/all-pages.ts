@@ -1,3 +1,4 @@
+import { checkInPage } from '../check-ins/check-in-page.tsx';
 import { dockPage } from '../demand/dock-page.tsx';
 import { docksPage } from '../demand/docks-page.tsx';
 import { loadPage } from '../demand/load-page.tsx';
@@ -33,4 +34,5 @@ export const allPages: readonly PageDefinition[] = [
   inventoryItemPage,
   studiesPage,
   peoplePage,
+  checkInPage,
 ];

@@ -2,17 +2,20 @@ import { createHash } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import { readdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { gzipSync } from 'node:zlib';
 import { build } from 'esbuild';
 import { projectRoot } from '../project-root.ts';
 
 /** Scripts of the pages, each bundled from `client/<name>.ts`. */
-export const scriptNames = ['partial', 'plot'] as const;
+export const scriptNames = ['partial', 'plot', 'check-in', 'check-in-worker'] as const;
 export type ScriptName = (typeof scriptNames)[number];
 
 interface Asset {
   readonly url: string;
   readonly type: string;
   readonly bytes: Buffer;
+  /** The same, compressed once for all. */
+  readonly gzip: Buffer;
 }
 
 /** Style sheet and scripts by address; the address holds a hash of the contents, so a browser may keep them for ever. */
@@ -77,5 +80,5 @@ function assetOf(name: string, bytes: Buffer): Asset {
   const hash = createHash('sha256').update(bytes).digest('hex').slice(0, 12);
   const [stem, ending] = name.split('.');
   const type = ending === 'css' ? 'text/css; charset=utf-8' : 'text/javascript; charset=utf-8';
-  return { url: `/assets/${stem}.${hash}.${ending}`, type, bytes };
+  return { url: `/assets/${stem}.${hash}.${ending}`, type, bytes, gzip: gzipSync(bytes) };
 }

@@ -37,7 +37,16 @@ export async function registerPages(
     const asset = (await assets()).at(request.url);
     if (asset === undefined) throw new Problem('not-found', 'There is no such file.');
     reply.header('cache-control', 'public, max-age=31536000, immutable');
-    return reply.type(asset.type).send(asset.bytes);
+    reply.header('vary', 'accept-encoding').type(asset.type);
+    if (!/\bgzip\b/.test(request.headers['accept-encoding'] ?? '')) return reply.send(asset.bytes);
+    return reply.header('content-encoding', 'gzip').send(asset.gzip);
+  });
+  // A worker rules the addresses beside its own: it has to lie next to the page that it keeps.
+  app.get('/marinas/:marinaId/check-in-worker.js', { config: { roles: 'public' } }, async (_request, reply) => {
+    const { at, script } = await assets();
+    const worker = at(script('check-in-worker'));
+    reply.header('cache-control', 'no-cache');
+    return reply.type('text/javascript; charset=utf-8').send(worker?.bytes);
   });
   await app.register(async (scope) => {
     scope.removeContentTypeParser('application/json');

@@ -46,6 +46,7 @@ export async function pathsOfPages(db: Tx, marinaId: string): Promise<readonly P
   const part = await db.equipment.findFirst({ where: { marinaId, kind: 'feeder', breakerA: { not: null } } });
   add('load', 'manager', '/marinas/:marinaId/load');
   if (part !== null) add('part', 'manager', '/marinas/:marinaId/load/:equipmentId', { equipmentId: part.id });
+  add('check-in', 'dockhand', '/marinas/:marinaId/check-in');
   add('turned-away', 'harbormaster', '/marinas/:marinaId/turned-away');
   add('inventory', 'manager', '/marinas/:marinaId/inventory');
   add('inventory-document', 'manager', '/marinas/:marinaId/inventory/document');
