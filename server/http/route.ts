@@ -3,6 +3,7 @@ import type { Idempotency } from '../db/marina-transaction.ts';
 import { type InputError, Problem, type ProblemName } from '../errors.ts';
 import type { Services } from '../services.ts';
 import type { Principal, Role } from './access.ts';
+import { mayCall, mayHoldContacts, withoutContacts } from './contacts.ts';
 import { idempotencyOf, parseIdempotencyKey } from './idempotency-key.ts';
 import { throwIfInvalid, validatePart } from './validation.ts';
 import { parseIfMatch, type VersionCondition } from './version.ts';
@@ -140,13 +141,15 @@ export function defineRoute<
   HandlerInput<z.output<Params>, z.output<Query>, z.output<Body>> & { readonly principal: Principal },
   Responses
 > {
+  const holdsContacts = Object.values(route.response).some((schema) => schema !== noContent && mayHoldContacts(schema));
   return {
     handle: (handler) => ({
       ...route,
       answer: async (request, services) => {
         const { principal } = request;
         if (principal === null) throw new Problem('unauthenticated', 'This path needs a token.');
-        return handler({ ...readInput(route, request, services.clock()), principal }, services);
+        const answer = await handler({ ...readInput(route, request, services.clock()), principal }, services);
+        return holdsContacts && !mayCall(principal.role) ? withoutContacts(answer) : answer;
       },
     }),
   };
