@@ -7,6 +7,7 @@ import type { Config } from './config.ts';
 import { addJsonBody } from './http/json-body.ts';
 import { openApiDocument } from './http/openapi.ts';
 import { registerRoutes } from './http/register-routes.ts';
+import { addStreamBody } from './http/stream-body.ts';
 import { allPages } from './pages/all-pages.ts';
 import { apiDoor } from './pages/api-door.ts';
 import { registerPages, sendProblemPage } from './pages/register-pages.tsx';
@@ -43,6 +44,7 @@ export async function buildApp(services: Services, options: AppOptions): Promise
   });
   app.removeContentTypeParser('text/plain');
   addJsonBody(app);
+  addStreamBody(app);
   requireDeclaredRoles(app);
   addErrorHandler(app, (problem, request, reply) => sendProblemPage(problem, request, reply, services));
   app.addHook('onSend', async (request, reply) => {

@@ -16,6 +16,7 @@ import type { RouteDefinition } from './http/route.ts';
 import { routes as inventory } from './inventory/routes.ts';
 import { displayRoutes } from './marinas/display.ts';
 import { routes as marinas } from './marinas/routes.ts';
+import { routes as meters } from './meters/routes.ts';
 import { routes as occupancy } from './occupancy/routes.ts';
 import { routes as outOfService } from './out-of-service/routes.ts';
 import { routes as standards } from './standards/routes.ts';
@@ -44,6 +45,7 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...berthOptions,
   ...assignments,
   ...checkIns,
+  ...meters,
   ...standards,
   ...calculations,
   boatLoad,

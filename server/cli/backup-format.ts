@@ -41,7 +41,7 @@ export async function tablesInOrder(client: pg.ClientBase): Promise<string[]> {
        FROM pg_class c
        LEFT JOIN pg_constraint f ON f.conrelid = c.oid AND f.contype = 'f' AND NOT f.condeferrable
        LEFT JOIN pg_class r ON r.oid = f.confrelid
-      WHERE c.relkind = 'r' AND c.relnamespace = current_schema()::regnamespace AND c.relname <> '_prisma_migrations'
+      WHERE c.relkind IN ('r', 'p') AND NOT c.relispartition AND c.relnamespace = current_schema()::regnamespace AND c.relname <> '_prisma_migrations'
       GROUP BY c.relname, c.oid ORDER BY c.relname`,
   );
   const ordered: string[] = [];

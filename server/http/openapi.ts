@@ -64,6 +64,12 @@ function describeOperation(route: RouteDefinition, components: Components): Json
         },
       },
     }),
+    ...(route.streams && {
+      requestBody: {
+        required: true,
+        content: Object.fromEntries(route.streams.map((type) => [type, { schema: { type: 'string' } }])),
+      },
+    }),
     responses: { ...answersOf(route, components), ...problemAnswers(route) },
   };
 }
@@ -123,6 +129,7 @@ function problemAnswers(route: RouteDefinition): Record<string, JsonSchema> {
   };
   if (route.roles !== 'public') add('unauthenticated', 'forbidden');
   if (route.params !== undefined) add('not-found');
+  if (route.streams !== undefined) add('unsupported-media-type');
   if (route.body !== undefined) add('invalid-json', 'body-too-large', 'unsupported-media-type');
   if (route.ifMatch) add('version-required', 'stale-version');
   if (route.idempotent) add('request-running', 'key-reused');

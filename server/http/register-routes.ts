@@ -14,7 +14,7 @@ function registerRoute(app: FastifyInstance, route: RouteDefinition, services: S
   app.route({
     method: route.method,
     url: route.url,
-    config: { roles: route.roles },
+    config: { roles: route.roles, streams: route.streams },
     schema: { response: serialisers(route) },
     ...(route.bodyLimit === undefined ? {} : { bodyLimit: route.bodyLimit }),
     handler: async (request, reply) => {

@@ -1,3 +1,4 @@
+import { Readable } from 'node:stream';
 import { z } from 'zod';
 import type { Idempotency } from '../db/marina-transaction.ts';
 import { type InputError, Problem, type ProblemName } from '../errors.ts';
@@ -9,6 +10,9 @@ import { throwIfInvalid, validatePart } from './validation.ts';
 import { parseIfMatch, type VersionCondition } from './version.ts';
 
 type Method = 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE';
+/** What may come as a stream of lines. */
+export const streamTypes = ['text/csv', 'application/x-ndjson'] as const;
+type StreamType = (typeof streamTypes)[number];
 type Schemas = Readonly<Record<number, z.ZodType>>;
 
 /** Answers may be built from core's read-only values. */
@@ -44,6 +48,9 @@ export interface HandlerInput<Params, Query, Body> {
   readonly params: Params;
   readonly query: Query;
   readonly body: Body;
+  /** The bytes of the body as they come, on a route with `streams`; null elsewhere. */
+  readonly stream: Readable | null;
+  readonly streamType: StreamType | null;
   /** From If-Match; never null on a route with `ifMatch: true`. Give it to `requireVersion`. */
   readonly ifVersion: VersionCondition | null;
   /** From Idempotency-Key, on a route with `idempotent: true`. Give it to `marinaTransaction`. */
@@ -80,6 +87,8 @@ interface RouteShape<
   readonly idempotent?: boolean;
   /** Problems of its own, beyond those that follow from the declaration. */
   readonly problems?: readonly ProblemName[];
+  /** Kinds of body that are not JSON and are handed over as they come: it may be larger than memory. Instead of `body`. */
+  readonly streams?: readonly StreamType[];
   /** Largest body in bytes, where the general 5 MB is wrong. */
   readonly bodyLimit?: number;
   /** Example body, shown in the API's description; a test validates it. */
@@ -184,6 +193,10 @@ function readInput<
   now: number,
 ): HandlerInput<z.output<Params>, z.output<Query>, z.output<Body>> {
   const errors: InputError[] = [];
+  const stream = request.body instanceof Readable ? request.body : null;
+  if (route.streams !== undefined && stream === null) {
+    throw new Problem('unsupported-media-type', `Send one of: ${route.streams.join(', ')}.`);
+  }
   // Where a schema is left out, its type is that of the default: the assertions say no more than that.
   const params = validatePart(
     { part: 'path', schema: (route.params ?? noFields) as Params, value: request.params },
@@ -194,7 +207,11 @@ function readInput<
     errors,
   );
   const body = validatePart(
-    { part: 'body', schema: (route.body ?? noBody) as Body, value: request.body ?? undefined },
+    {
+      part: 'body',
+      schema: (route.body ?? noBody) as Body,
+      value: stream === null ? (request.body ?? undefined) : undefined,
+    },
     errors,
   );
   throwIfInvalid(errors);
@@ -209,8 +226,10 @@ function readInput<
     throw new Problem('version-required', 'Send If-Match with the ETag of the last read.');
   }
   const idempotency = route.idempotent ? idempotencyOf(key, request.method, request.url, body) : null;
+  const type = headerOf(request, 'content-type')?.split(';')[0]?.trim().toLowerCase();
+  const streamType = stream === null ? null : (streamTypes.find((each) => each === type) ?? null);
   // throwIfInvalid has thrown where one of them failed to parse.
-  return { params, query, body, ifVersion, idempotency, now } as HandlerInput<
+  return { params, query, body, stream, streamType, ifVersion, idempotency, now } as HandlerInput<
     z.output<Params>,
     z.output<Query>,
     z.output<Body>

@@ -7,6 +7,8 @@ declare module 'fastify' {
     roles?: readonly Role[] | 'public';
     /** A page: its caller is known by the session cookie, not by a bearer token. */
     page?: boolean;
+    /** Kinds of body that the route takes as a stream. */
+    streams?: readonly string[] | undefined;
   }
 }
 
