@@ -5,6 +5,7 @@ import { decodeCursor, pageOf, pageQuery } from '../http/page.ts';
 import { defineRoute, noContent, type RouteDefinition } from '../http/route.ts';
 import { changeBoatFacts, replaceBoat } from './change-boat.ts';
 import { createBoat } from './create-boat.ts';
+import { listBoats } from './list-boats.ts';
 import { retireBoat } from './retire-boat.ts';
 import { boatDocument, boatFactsChangeSchema, boatSchema, newBoatSchema } from './schema.ts';
 import { readBoat } from './stored-boat.ts';
@@ -19,7 +20,7 @@ export const routes: RouteDefinition[] = [
     method: 'GET',
     url,
     operationId: 'listBoats',
-    summary: 'List boats that are not retired',
+    summary: 'List boats that are not retired, by name',
     tag,
     roles: everyRole,
     params: marinaParams,
@@ -29,17 +30,9 @@ export const routes: RouteDefinition[] = [
     }),
     response: { 200: z.strictObject({ items: z.array(boatSchema) }) },
   }).handle(async ({ params, query }, { db }) => {
-    const [after] = decodeCursor(query.cursor, z.tuple([id])) ?? [''];
-    const rows = await db.prisma.boat.findMany({
-      where: {
-        marinaId: params.marinaId,
-        id: { gt: after },
-        retiredAt: null,
-        ...(query.name === undefined ? {} : { name: { startsWith: literal(query.name), mode: 'insensitive' } }),
-      },
-      orderBy: { id: 'asc' },
-      take: query.limit + 1,
-    });
+    const [afterId] = decodeCursor(query.cursor, z.tuple([id])) ?? [null];
+    const asked = { name: query.name ?? null, afterId, most: query.limit + 1 };
+    const rows = await listBoats(db.prisma, params.marinaId, asked);
     const page = pageOf(rows, query.limit, (row) => [row.id]);
     return { status: 200, body: { items: page.items.map(boatDocument) }, nextCursor: page.nextCursor };
   }),
@@ -128,8 +121,3 @@ export const routes: RouteDefinition[] = [
     return { status: 204, body: undefined };
   }),
 ];
-
-/** Text that stands for itself in LIKE. */
-function literal(text: string): string {
-  return text.replaceAll(/[\\%_]/g, '\\$&');
-}

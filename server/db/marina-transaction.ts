@@ -34,6 +34,8 @@ export interface MarinaWrite {
 }
 
 const attempts = 4;
+/** How long a key gives its first result again: longer than any device stays without signal. */
+const keptMs = 30 * 86_400_000;
 
 /**
  * The one way to write what belongs to a marina. At READ COMMITTED it first raises the marina's `seq`: that is the lock
@@ -45,7 +47,7 @@ const attempts = 4;
  * - Inside `work` use `write.tx`, never the database itself: the embedded database has one connection.
  * - `work` may run more than once (deadlock): it must have no effect outside the transaction.
  * - With an idempotency key the result is stored beside the effect, so it must be plain JSON; the same key and request
- *   then gives the stored result without running `work`.
+ *   then gives the stored result without running `work`, for 30 days.
  *
  * Throws a Problem: `not-found` (no such marina), `double-use`, `busy`, `request-running`, `key-reused`.
  *
@@ -160,6 +162,10 @@ async function storeResult(
   await tx.idempotencyKey.create({
     data: { marinaId, principal: actor, key, requestHash, response: json(result), createdAt: new Date(now) },
   });
+  // A few with each new one: the table never grows for long, and no write waits for a great deletion.
+  await tx.$executeRaw`DELETE FROM idempotency_key WHERE ctid IN (
+    SELECT ctid FROM idempotency_key WHERE marina_id = ${marinaId} AND created_at < ${new Date(now - keptMs)}
+    ORDER BY created_at LIMIT 20)`;
 }
 
 /** Plain JSON for a jsonb column; absent and null are both SQL's NULL. */

@@ -101,7 +101,13 @@ function headerParameters(route: RouteDefinition): JsonSchema[] {
   return [
     ...(route.ifMatch ? [header('If-Match', true, 'ETag of the version that the change is based on.')] : []),
     ...(route.idempotent
-      ? [header('Idempotency-Key', false, 'Makes it safe to send the request again: the first result is given again.')]
+      ? [
+          header(
+            'Idempotency-Key',
+            false,
+            'Makes it safe to send the request again: the first result is given again, for 30 days.',
+          ),
+        ]
       : []),
   ];
 }

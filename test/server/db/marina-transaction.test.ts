@@ -169,6 +169,23 @@ describe('an idempotency key', () => {
     expect(await write(record, { idempotency })).toEqual({ seq: 2 });
   });
 
+  test('is deleted after 30 days by the writes that come then, a few at a time', async () => {
+    const day = 86_400_000;
+    for (let i = 0; i < 25; i++) await write(record, { idempotency: { ...idempotency, key: `old-${i}` } });
+    const keys = async () => {
+      const rows = await database.db.prisma.idempotencyKey.findMany({ where: { marinaId }, select: { key: true } });
+      return rows.map(({ key }) => key);
+    };
+    const later = (key: string, days: number) =>
+      write(record, { now: now + days * day, idempotency: { ...idempotency, key } });
+    await later('young', 29);
+    expect(await keys()).toHaveLength(26);
+    await later('first', 31);
+    expect(await keys()).toHaveLength(7);
+    await later('second', 31);
+    expect((await keys()).sort()).toEqual(['first', 'second', 'young']);
+  });
+
   test('of many at once has one effect: the others get its result or are told to wait', async () => {
     const results = await Promise.allSettled(Array.from({ length: 20 }, () => write(record, { idempotency })));
     for (const result of results) {
