@@ -15,7 +15,7 @@ export default defineConfig({
           globalSetup: 'test/support/drop-databases.ts',
         },
       },
-      // A real browser, one story after the other.
+      // Stories in a real browser: one file after the other, for the same reason as below.
       {
         extends: true,
         test: {
@@ -23,6 +23,7 @@ export default defineConfig({
           include: ['test/browser/**/*.test.ts'],
           globalSetup: 'test/support/drop-databases.ts',
           fileParallelism: false,
+          testTimeout: 600_000,
         },
       },
       // Real processes, raced and killed: one after the other, or they starve each other of the machine.

@@ -6,6 +6,7 @@ import { loadInventory } from '../server/inventory/load.ts';
 import { OperatorError } from '../server/operator-error.ts';
 import { localDay } from './days.ts';
 import { renewDemoTokens } from './demo-tokens.ts';
+import { renewDemoUsers } from './demo-users.ts';
 import { demoMarinaId, loadDemo } from './load.ts';
 import { arrivalsTable } from './print/arrivals.ts';
 import { judgeArrivals } from './print/judge-arrivals.ts';
@@ -36,7 +37,7 @@ async function run(args: readonly string[]): Promise<void> {
     const loaded = await loadDemo(db, now, (line) => console.log(`  ${line}`));
     if (!loaded) console.log('The demo marina is there already; nothing was loaded.');
     await printDay(db, now);
-    if (serves) await printTokens(db, now, config);
+    if (serves) await printAccess(db, now, config);
   } finally {
     await db.close();
   }
@@ -63,9 +64,13 @@ async function printDay(db: Database, now: number): Promise<void> {
   if (refusals !== null) console.log(`\n${refusals}`);
 }
 
-async function printTokens(db: Database, now: number, { host, port }: { host: string; port: number }): Promise<void> {
+/** Where the pages and the API are, and who may use them. */
+async function printAccess(db: Database, now: number, { host, port }: { host: string; port: number }): Promise<void> {
   // Port 0 is any free one: the service's own line names it.
   const address = port === 0 ? `http://${host}:<port>` : `http://${host}:${port}`;
+  const { logins, password } = await renewDemoUsers(db, demoMarinaId, now);
+  console.log(`\nPages: ${address}/sign-in?marina=${demoMarinaId}`);
+  console.log(`  sign in as ${logins.join(', ')}; the password of this run, for each of them: ${password}`);
   console.log(`\nAPI: ${address}/v1/marinas/${demoMarinaId}   its description: ${address}/v1/docs`);
   console.log('Tokens of this run (those of earlier runs are revoked):');
   for (const { role, token } of await renewDemoTokens(db, demoMarinaId, now)) {

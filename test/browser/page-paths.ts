@@ -18,13 +18,13 @@ const leadOn = ['/', '/marinas/:marinaId', '/sign-out'];
  * A path for every page of a marina that has boats, at least one for each. Throws where a page has none: a new page is
  * added here, or nobody would look at it.
  */
-export async function pathsOfPages(db: Tx, marinaId: string): Promise<readonly PagePath[]> {
+export async function pathsOfPages(db: Tx, marinaId: string, now: number): Promise<readonly PagePath[]> {
   const held = await db.assignment.findFirst({
-    where: { marinaId, untilAt: { gt: new Date() }, stay: { state: { in: ['promised', 'arrived'] } } },
+    where: { marinaId, untilAt: { gt: new Date(now) }, stay: { state: { in: ['promised', 'arrived'] } } },
     orderBy: { fromAt: 'desc' },
   });
   const open = await db.stay.findFirst({
-    where: { marinaId, state: 'requested', departureAt: { gt: new Date() } },
+    where: { marinaId, state: 'requested', departureAt: { gt: new Date(now) } },
     orderBy: { arrivalAt: 'asc' },
   });
   const paths: PagePath[] = [];

@@ -39,7 +39,7 @@ try {
     { name: 'phone', size: 'phone', dark: false },
     { name: 'dark', size: 'phone', dark: true },
   ];
-  const paths = (await pathsOfPages(db.prisma, demoMarinaId)).filter(
+  const paths = (await pathsOfPages(db.prisma, demoMarinaId, now)).filter(
     ({ name }) => wanted.length === 0 || wanted.some((word) => name.includes(word)),
   );
   for (const { name: look, size, dark } of looks) {
