@@ -53,6 +53,9 @@ export const dockPage = definePage({
             {momentText(view, at)}. {desk.lineWeight}
           </p>
           <MomentForm view={view} at={at} now={now} />
+          <p>
+            <a href={`${base}/docks/${dock.id}/volts?at=${query.at ?? ''}`}>{view.texts.manage.voltsLink}</a>
+          </p>
           <SupplyTree view={view} parts={diagram.supply} loads={loads} base={base} />
           {diagram.lines.map((line) => (
             <Line key={line.part.id} line={line} load={loads.get(line.part.id)} {...drawing} />

@@ -81,7 +81,8 @@ function PlotAndFigures({
         label={manage.plotLabel(label, plot.unit)}
         unit={plot.unit}
         language={view.locale}
-        days={plot.days.map(({ day }) => day)}
+        across={{ days: plot.days.map(({ day }) => day) }}
+        least={0}
         series={[
           { label: manage.bases.rated, values: plot.days.map(({ rated }) => rated), kind: 'solid' },
           { label: manage.bases.stated, values: plot.days.map(({ stated }) => stated), kind: 'dashed' },

@@ -1,7 +1,8 @@
 import { parse } from 'csv-parse/sync';
 import type { z } from 'zod';
 import { type InputError, Problem } from '../errors.ts';
-import { inputSchema, isSchema, type JsonSchema } from '../http/json-schema.ts';
+import { isSchema, type JsonSchema } from '../http/json-schema.ts';
+import { innerField, itemFields, kindsOf } from './item-fields.ts';
 
 /** One row of a table, as an item of the inventory. */
 export interface CsvItem {
@@ -17,14 +18,14 @@ export interface CsvItem {
  * @throws Problem `invalid-input` for what is no table, a heading that is no field, or a row without an id
  */
 export function readCsvItems(text: string, schema: z.ZodType): CsvItem[] {
-  const properties = propertiesOf(inputSchema(schema));
+  const properties = itemFields(schema);
   const rows = rowsOf(text);
   const [heading, ...body] = rows;
   if (heading === undefined || body.length === 0) throw fault(1, 'Write a heading row and at least one row below it.');
   heading.record.forEach((name, column) => {
     const [field = '', inner] = name.trim().split('.');
     const known = properties[field];
-    const isField = inner === undefined ? known !== undefined : innerSchema(known, inner) !== undefined;
+    const isField = inner === undefined ? known !== undefined : innerField(known, inner) !== undefined;
     if (!isField)
       throw fault(
         heading.line,
@@ -41,7 +42,7 @@ export function readCsvItems(text: string, schema: z.ZodType): CsvItem[] {
         const outer = item[field];
         item[field] = {
           ...(isSchema(outer) ? outer : {}),
-          [inner]: cellValue(cell, innerSchema(properties[field], inner)),
+          [inner]: cellValue(cell, innerField(properties[field], inner)),
         };
       }
     });
@@ -74,22 +75,6 @@ function rowsOf(text: string): { record: string[]; line: number }[] {
 function fault(row: number, message: string): Problem {
   const error: InputError = { in: 'body', pointer: `/${row}`, message };
   return new Problem('invalid-input', `Row ${row}: ${message}`, { errors: [error] });
-}
-
-function propertiesOf(schema: JsonSchema): Readonly<Record<string, JsonSchema>> {
-  return isSchema(schema.properties) ? (schema.properties as Readonly<Record<string, JsonSchema>>) : {};
-}
-
-function innerSchema(outer: JsonSchema | undefined, name: string): JsonSchema | undefined {
-  return kindsOf(outer)
-    .map((kind) => propertiesOf(kind)[name])
-    .find((inner) => inner !== undefined);
-}
-
-/** The alternatives of a schema, or itself. */
-function kindsOf(schema: JsonSchema | undefined): JsonSchema[] {
-  if (schema === undefined) return [];
-  return Array.isArray(schema.anyOf) ? schema.anyOf.filter(isSchema) : [schema];
 }
 
 /** A cell as the kind of value that its field takes. */

@@ -1,7 +1,6 @@
 import { z } from 'zod';
 import { Problem } from '../errors.ts';
 import { id } from '../http/fields.ts';
-import { inputSchema, isSchema, type JsonSchema } from '../http/json-schema.ts';
 import { noContent } from '../http/route.ts';
 import { definePage, type PageInput, seeOther } from '../pages/define-page.ts';
 import type { Fields } from '../pages/fields.ts';
@@ -10,6 +9,7 @@ import { Do, Field, Form, FormProblem, Select } from '../pages/parts/form.tsx';
 import type { CollectionResource, InventoryItem } from './collections.ts';
 import { cellValue } from './csv-items.ts';
 import { inventoryReaders } from './inventory-page.tsx';
+import { itemFields, kindsOf } from './item-fields.ts';
 import { resourceOf } from './list-page.tsx';
 
 /** Stands for an item that is not there yet; no id of an inventory begins so. */
@@ -95,7 +95,7 @@ function ItemFields({ input: { form, view }, resource, item }: ItemFieldsProps) 
   const present: Readonly<Record<string, unknown>> = { ...item };
   return (
     <div class="side-by-side">
-      {fieldsOf(resource).map(([name, schema]) => {
+      {Object.entries(itemFields(resource.schema)).map(([name, schema]) => {
         const kinds = kindsOf(schema);
         const choices = kinds.flatMap((kind) => (Array.isArray(kind.enum) ? kind.enum.map(String) : []));
         const isYesNo = kinds.some(({ type }) => type === 'boolean');
@@ -127,22 +127,11 @@ function ItemFields({ input: { form, view }, resource, item }: ItemFieldsProps) 
 /** The item that the form describes; what is left empty is unknown, or its usual value where it cannot be. */
 function itemOf(fields: Fields, resource: CollectionResource): Record<string, unknown> {
   const item: Record<string, unknown> = {};
-  for (const [name, schema] of fieldsOf(resource)) {
+  for (const [name, schema] of Object.entries(itemFields(resource.schema))) {
     const value = cellValue(fields.text(name) ?? '', schema);
     if (value !== undefined) item[name] = value;
   }
   return item;
-}
-
-function fieldsOf({ schema }: CollectionResource): [string, JsonSchema][] {
-  const { properties } = inputSchema(schema);
-  return isSchema(properties)
-    ? Object.entries(properties).flatMap(([name, field]) => (isSchema(field) ? [[name, field]] : []))
-    : [];
-}
-
-function kindsOf(schema: JsonSchema): JsonSchema[] {
-  return Array.isArray(schema.anyOf) ? schema.anyOf.filter(isSchema) : [schema];
 }
 
 function textOf(value: unknown, isDeep: boolean): string {

@@ -14,6 +14,7 @@ import { stayPage } from '../stays/stay-page.tsx';
 import { turnedAwayPage } from '../stays/turned-away-page.tsx';
 import { studiesPage } from '../studies/studies-page.tsx';
 import { peoplePage } from '../users/people-page.tsx';
+import { voltsPage } from '../volts/volts-page.tsx';
 import type { PageDefinition } from './define-page.ts';
 
 /** Every page. A resource adds its own here. */
@@ -26,6 +27,7 @@ export const allPages: readonly PageDefinition[] = [
   docksPage,
   dockPage,
   calendarPage,
+  voltsPage,
   loadPage,
   partPage,
   inventoryPage,

@@ -48,8 +48,8 @@ describe.skipIf(noBrowser !== null)('the manager', () => {
     const page = await openImport('desk');
     const { body } = await story.server.call('viewer', 'GET', '/inventory');
     const [first, ...others] = body.equipment;
-    const faulty = JSON.stringify({ ...body, equipment: [{ ...first, breakerA: -5 }, ...others] }, null, 1);
-    const line = faulty.split('\n').findIndex((text) => text.includes('-5')) + 1;
+    const faulty = JSON.stringify({ ...body, equipment: [{ ...first, breakerA: -98765 }, ...others] }, null, 1);
+    const line = faulty.split('\n').findIndex((text) => text.includes('-98765')) + 1;
     await page.getByLabel('A file').setInputFiles({
       name: 'marina.json',
       mimeType: 'application/json',

@@ -42,6 +42,7 @@ export async function pathsOfPages(db: Tx, marinaId: string, now: number): Promi
   add('docks', 'harbormaster', '/marinas/:marinaId/docks');
   const last = dock.at(-1);
   if (last !== undefined) add('dock', 'dockhand', '/marinas/:marinaId/docks/:dockId', { dockId: last.id });
+  if (last !== undefined) add('volts', 'manager', '/marinas/:marinaId/docks/:dockId/volts', { dockId: last.id });
   add('calendar', 'harbormaster', '/marinas/:marinaId/calendar', {}, last === undefined ? '' : `?dock=${last.id}`);
   const part = await db.equipment.findFirst({ where: { marinaId, kind: 'feeder', breakerA: { not: null } } });
   add('load', 'manager', '/marinas/:marinaId/load');

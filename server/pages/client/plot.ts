@@ -10,7 +10,7 @@ function draw(figure: HTMLElement): void {
   const text = figure.dataset.plot;
   const plain = figure.querySelector('svg');
   if (text === undefined || plain === null) return;
-  const { days, series, unit, language }: PlotData = JSON.parse(text);
+  const { across, series, unit, language, least }: PlotData = JSON.parse(text);
   const styles = getComputedStyle(figure);
   const [ink, rule] = [styles.getPropertyValue('--ink'), styles.getPropertyValue('--rule')];
   const place = document.createElement('div');
@@ -22,6 +22,9 @@ function draw(figure: HTMLElement): void {
   const font = `14px ${styles.fontFamily}`;
   const axis = { stroke: ink, font, grid: { stroke: rule, width: 1 }, ticks: { stroke: rule, width: 1 } };
   const day = new Intl.DateTimeFormat(language, { month: 'short', day: 'numeric', timeZone: 'UTC' });
+  const isDays = 'days' in across;
+  const isAt = (x: number) => (isDays ? day.format(x * 1000) : `${x} ${across.unit}`);
+  const places = isDays ? across.days.map((each) => Date.parse(`${each}T12:00:00Z`) / 1000) : [...across.numbers];
   const size = () => ({ width: figure.clientWidth, height: Math.max(220, Math.min(380, figure.clientWidth * 0.5)) });
   const plot = new uPlot(
     {
@@ -29,24 +32,24 @@ function draw(figure: HTMLElement): void {
       // Days have no zone here: noon of each, in UTC.
       tzDate: (seconds) => uPlot.tzDate(new Date(seconds * 1000), 'Etc/UTC'),
       legend: { markers: { width: 2, dash: (_plot, place) => borders[series[place - 1]?.kind ?? 'solid'] } },
-      scales: { y: { range: (_plot, _least, most) => [0, Math.max(1, most * 1.05)] } },
+      scales: { x: { time: isDays }, y: { range: (_plot, _low, most) => [least, Math.max(least + 1, most * 1.02)] } },
       axes: [
-        { ...axis, values: (_plot, splits) => splits.map((seconds) => day.format(seconds * 1000)) },
+        { ...axis, values: (_plot, splits) => splits.map(isAt) },
         { ...axis, size: 64, values: (_plot, splits) => splits.map((value) => `${value} ${unit}`) },
       ],
       series: [
-        { value: (_plot, seconds) => (seconds === null ? '' : day.format(seconds * 1000)) },
+        { label: '', value: (_plot, x) => (x === null ? '' : isAt(x)) },
         ...series.map(({ label, kind }) => ({
           label,
           stroke: ink,
           width: widths[kind],
           dash: dashes[kind],
           points: { show: false },
-          value: (_plot: uPlot, value: number | null) => (value === null ? '' : `${value.toFixed(0)} ${unit}`),
+          value: (_plot: uPlot, value: number | null) => (value === null ? '' : `${Number(value.toFixed(1))} ${unit}`),
         })),
       ],
     },
-    [days.map((each) => Date.parse(`${each}T12:00:00Z`) / 1000), ...series.map(({ values }) => [...values])],
+    [places, ...series.map(({ values }) => [...values])],
     place,
   );
   new ResizeObserver(() => {

@@ -2,8 +2,12 @@ interface PlotProps {
   readonly label: string;
   readonly unit: string;
   readonly language: string;
-  /** `YYYY-MM-DD`, ascending; or numbers along the horizontal axis. */
-  readonly days: readonly string[];
+  /** The horizontal axis, ascending: days (`YYYY-MM-DD`), or numbers with their unit. */
+  readonly across:
+    | { readonly days: readonly string[] }
+    | { readonly numbers: readonly number[]; readonly unit: string };
+  /** Where the vertical axis begins. */
+  readonly least: number;
   readonly series: readonly PlotSeries[];
 }
 
@@ -16,11 +20,12 @@ export interface PlotSeries {
 /** What the script of the browser is given: `client/plot.ts`. */
 export type PlotData = Omit<PlotProps, 'label'>;
 
-const [width, height, foot] = [600, 180, 0];
+const [width, height] = [600, 180];
 
-/** A plot over days: drawn here as plain lines, and by a script, where scripts run, with axes and a reading at the cursor. */
+/** A plot: drawn here as plain lines, and by a script, where scripts run, with axes and a reading at the cursor. */
 export function Plot({ label, ...data }: PlotProps) {
-  const top = Math.max(1, ...data.series.flatMap(({ values }) => values.map((value) => value ?? 0))) * 1.05;
+  const values = data.series.flatMap((series) => series.values.map((value) => value ?? data.least));
+  const top = Math.max(data.least + 1, ...values) * 1.02;
   return (
     <figure class="plot" data-plot={JSON.stringify(data satisfies PlotData)}>
       <svg viewBox={`0 0 ${width} ${height}`} preserveAspectRatio="none" role="img" aria-label={label}>
@@ -28,7 +33,7 @@ export function Plot({ label, ...data }: PlotProps) {
           <path
             key={series.label}
             class={`plot-${series.kind}`}
-            d={pathOf(series.values, top)}
+            d={pathOf(series.values, data.least, top)}
             vector-effect="non-scaling-stroke"
           />
         ))}
@@ -48,7 +53,7 @@ export function Plot({ label, ...data }: PlotProps) {
   );
 }
 
-function pathOf(values: readonly (number | null)[], top: number): string {
+function pathOf(values: readonly (number | null)[], least: number, top: number): string {
   const step = width / Math.max(1, values.length - 1);
   let pen = 'M';
   return values
@@ -57,7 +62,7 @@ function pathOf(values: readonly (number | null)[], top: number): string {
         pen = 'M';
         return '';
       }
-      const point = `${pen}${(position * step).toFixed(1)} ${(height - foot - (value / top) * (height - foot)).toFixed(1)}`;
+      const point = `${pen}${(position * step).toFixed(1)} ${(height - ((value - least) / (top - least)) * height).toFixed(1)}`;
       pen = 'L';
       return point;
     })

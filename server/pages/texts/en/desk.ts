@@ -149,6 +149,7 @@ export const desk = {
   thisEvening: 'This evening',
   evening: (day: string) => `${day} evening`,
   lineWeight: 'The heavier a line, the more of its limit it carries; a dashed line is not assessed.',
+  fromShore: 'From the shore',
   alongside: 'Along the face, and without an outlet',
   outletUses: { inUse: 'in use', free: 'free', outOfService: 'out of service' },
   free: 'free',

@@ -22,6 +22,20 @@ export const manage = {
   demandIn: (unit: string) => `Demand day by day, ${unit}`,
   plotLabel: (part: string, unit: string) => `Demand of ${part} day by day against its limits, ${unit}`,
   figures: 'The figures, day by day',
+  // Volts along a dock
+  volts: (dock: string) => `Volts along dock ${dock}`,
+  voltsLead: (moment: string, basis: string) =>
+    `${moment}, share of the nominal volts at each pedestal. Loads: ${basis}.`,
+  voltsPlot: (dock: string) =>
+    `Volts at the pedestals of dock ${dock}, share of nominal, by the distance from the shore`,
+  voltsLink: 'Volts along this dock',
+  notSolved: 'The network could not be solved, so there is no figure.',
+  noVolts: 'No pedestal of this dock has all the data of its conductors: not assessed.',
+  pedestal: 'Pedestal',
+  voltsAt: 'Volts',
+  assessments: { assessed: 'assessed', atBest: 'at best: a load is missing', notAssessed: 'not assessed' },
+  assessment: 'Assessment',
+  lowestOutlets: 'Assumptions',
   // Inventory
   inventory: 'Inventory',
   stored: (revision: string) => `Stored, as revision ${revision}.`,
