@@ -11,7 +11,8 @@ const names: Readonly<Record<Role, string>> = {
   viewer: 'Wren Achebe',
 };
 
-const words = 'anchor basin cleat davit ebb fender gantry halyard inlet jetty keel lantern mooring pennant quay reef'.split(' ');
+const words =
+  'anchor basin cleat davit ebb fender gantry halyard inlet jetty keel lantern mooring pennant quay reef'.split(' ');
 
 /** A user for each role, who signs in by its name; one new password for all of them, for this run. */
 export async function renewDemoUsers(
