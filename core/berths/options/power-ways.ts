@@ -146,6 +146,19 @@ export function chosenWay(prepared: Prepared, { berth, reached }: BerthFacts, ch
   return { free: outlets, first: [way], more: nothingMore };
 }
 
+/** Of some ways, those that take each of these outlets; all of them where none does, so that they can say why. */
+export function waysTaking(outlets: readonly ReachedOutlet[], { free, first, more }: PowerWays): PowerWays {
+  const taking = (ways: readonly PowerWay[]) =>
+    ways
+      .map((way) => ({ ...way, choices: (of: readonly ReachedOutlet[]) => way.choices(of).filter(isAll) }))
+      .filter(({ choices: chosen }) => chosen(free).length > 0);
+  const isAll = (chosen: readonly ReachedOutlet[]) => chosen.length === outlets.length;
+  const of = taking(first);
+  return of.length > 0
+    ? { free, first: of, more: () => taking(more()) }
+    : { free, first: [...taking(more()), ...first], more };
+}
+
 // Like outlets differ in their place and their load's line alone: with this many tries some good one is among them.
 const mostChoices = 24;
 

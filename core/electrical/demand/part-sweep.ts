@@ -153,7 +153,13 @@ export function peaksOf(sweep: PartSweep, basis: LoadBasis, rows: FactorRows, ad
   return { values, at };
 }
 
-function loadByCounts({ ranked, other }: PartRatings, rows: FactorRows, counts: Int32Array, load: Float64Array): void {
+/** The part's load with so many receptacles of each of its ratings in use. */
+export function loadByCounts(
+  { ranked, other }: PartRatings,
+  rows: FactorRows,
+  counts: ArrayLike<number>,
+  load: Float64Array,
+): void {
   let countAll = 0;
   for (let i = 0; i < counts.length; i++) countAll += counts[i] ?? 0;
   for (let channel = 0; channel < loadLength; channel++) {
@@ -163,7 +169,8 @@ function loadByCounts({ ranked, other }: PartRatings, rows: FactorRows, counts: 
   }
 }
 
-function loadByShares({ ranked, other }: PartRatings, shares: Float64Array, load: Float64Array): void {
+/** The part's load with these shares, summed, of each of its ratings. */
+export function loadByShares({ ranked, other }: PartRatings, shares: ArrayLike<number>, load: Float64Array): void {
   for (let channel = 0; channel < loadLength; channel++) {
     let sum = other[channel] ?? 0;
     const ratings = ranked[channel];

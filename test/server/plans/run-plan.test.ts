@@ -1,0 +1,91 @@
+import { describe, expect, it } from 'vitest';
+import type { PlanQuestion } from '../../../core/berths/plan/question.ts';
+import { type PlanRun, runPlan } from '../../../server/plans/run-plan.ts';
+import { type PlanMarina, planQuestion, randomOf } from '../../support/plan-marina.ts';
+import {
+  aimsOfChoices,
+  bruteForce,
+  faultsOf,
+  type PlainChoice,
+  plainChoices,
+  solvePlainly,
+} from '../../support/plan-oracle.ts';
+
+/** A plan's places as the oracle's choices: each must be one that the oracle knows. */
+function choicesOf(question: PlanQuestion, plan: PlanRun): PlainChoice[] {
+  const known = plainChoices(question);
+  return plan.placements.map(({ stayId, berthId, outletIds, kind }) => {
+    const found = known.find(
+      (choice) =>
+        choice.stay.id === stayId &&
+        choice.berthId === berthId &&
+        (choice.costs.moves === 0) === (kind !== 'moved') &&
+        [...choice.outletIds].sort().join() === [...outletIds].sort().join(),
+    );
+    if (found === undefined) throw new Error(`${stayId} in ${berthId} is none of the plain choices`);
+    return found;
+  });
+}
+
+function shuffled(question: PlanQuestion, seed: number): PlanQuestion {
+  const random = randomOf(seed);
+  const keyed = question.stays.map((stay) => ({ stay, at: random() }));
+  return { ...question, stays: keyed.sort((a, b) => a.at - b.at).map(({ stay }) => stay) };
+}
+
+const tiny: PlanMarina = { seed: 0, docks: 1, slips: 2, stays: 5, nights: 3, feederA: 80 };
+const small: PlanMarina = { seed: 0, docks: 2, slips: 4, stays: 12, nights: 5, feederA: 4_000 };
+
+const shapes: readonly Partial<PlanMarina>[] = [
+  {},
+  { feederA: 60, docks: 1, stays: 7 },
+  { feederA: 100, stays: 8 },
+  { pairs: 1, held: 0.4 },
+  { promised: 4, stepDowns: 1, feederA: 100, stays: 8 },
+  { promised: 5, held: 0.3 },
+  { refusingBasis: 'stated', feederA: 60, docks: 1, stays: 7 },
+  { system: '208Y/120', feederA: 70, docks: 1, stays: 7 },
+  { priorities: 2, settings: { serve: 'nights' } },
+  { stepDowns: 2, pairs: 1, docks: 3, stays: 16 },
+];
+const marinas = shapes.flatMap((shape, i) =>
+  [0, 1, 2, 3].map((k): PlanMarina => ({ ...small, ...shape, seed: 100 * i + k + 1 })),
+);
+
+describe('a plan', () => {
+  it.each(Array.from({ length: 12 }, (_, i) => i + 1))(
+    'is the best of all there are, tried one by one: marina %i',
+    async (seed) => {
+      const question = planQuestion({
+        ...tiny,
+        seed,
+        promised: seed % 3,
+        stepDowns: seed % 2,
+        refusingBasis: seed % 4 === 0 ? 'stated' : 'rated',
+      });
+      const plan = await runPlan(question, { timeLimitS: 120 });
+      const best = bruteForce(question);
+      if (best === null) return expect(plan.status).toBe('infeasible');
+      expect(plan.aims.map(({ value }) => value)).toEqual(best);
+      expect(plan.status).toBe('optimal');
+      expect(faultsOf(question, choicesOf(question, plan))).toEqual([]);
+    },
+  );
+
+  it.each(marinas)('reaches what the direct model reaches: $seed', async (marina) => {
+    const question = planQuestion(marina);
+    const plain = await solvePlainly(question, 120);
+    const plan = await runPlan(shuffled(question, marina.seed), { timeLimitS: 200 });
+    if (plain.status === 'infeasible') return expect(plan.status).toBe('infeasible');
+    expect(plain.status).toBe('optimal');
+    expect(plan.aims.map(({ value }) => value)).toEqual(aimsOfChoices(question, plain.chosen));
+    expect(plan.status).toBe('optimal');
+    const choices = choicesOf(question, plan);
+    expect(faultsOf(question, choices)).toEqual([]);
+    expect(aimsOfChoices(question, choices)).toEqual(plan.aims.map(({ value }) => value));
+    for (const stay of question.stays.filter(({ promised }) => promised)) {
+      expect(plan.placements.some(({ stayId }) => stayId === stay.id)).toBe(true);
+    }
+    for (const { stoppedBy } of plan.unplaced) expect(stoppedBy.length).toBeGreaterThan(0);
+  });
+});
