@@ -3,6 +3,7 @@ import { everyRole } from '../http/access.ts';
 import { instant, marinaParams } from '../http/fields.ts';
 import { decodeCursor, pageOf, pageQuery } from '../http/page.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
+import { undoChange } from './undo-change.ts';
 
 const change = z
   .strictObject({
@@ -45,4 +46,36 @@ export const routes: RouteDefinition[] = [
     }));
     return { status: 200, body: { items }, nextCursor: page.nextCursor };
   }),
+  defineRoute({
+    method: 'POST',
+    url: '/v1/marinas/:marinaId/changes/:seq/undo',
+    operationId: 'undoChange',
+    summary: 'Undo a change while nothing later stands on it',
+    description:
+      'Everything that the change wrote is as it was before; berths that come back are judged again. Undoing the undo does the change again. 409 names the later changes that stand on it, or the rules that refuse.',
+    tag: 'Changes',
+    roles: ['harbormaster'],
+    params: z.strictObject({
+      ...marinaParams.shape,
+      seq: z.coerce
+        .number()
+        .int()
+        .min(1)
+        .max(2 ** 31 - 1),
+    }),
+    idempotent: true,
+    response: {
+      200: z
+        .strictObject({
+          undone: z.int(),
+          kind: z.string().describe('Of the change that was undone.'),
+          seq: z.int().describe('Number of the undo itself.'),
+        })
+        .meta({ id: 'Undone' }),
+    },
+    problems: ['in-use', 'refused', 'double-use', 'wrong-state'],
+  }).handle(async ({ principal, params, idempotency, now }, services) => ({
+    status: 200,
+    body: await undoChange(services, { principal, idempotency, now, seq: params.seq }),
+  })),
 ];
