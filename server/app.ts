@@ -56,6 +56,8 @@ export async function buildApp(services: Services, options: AppOptions): Promise
   const refusals = await addRateLimit(app, options.rateLimitPerMinute);
   addAuthentication(app, services, refusals.ofToken);
   addLapsedOffers(app, services);
+  // Streams would keep the service from stopping.
+  app.addHook('preClose', async () => services.events.close());
   registerRoutes(app, apiRoutes, services);
   const openApi = apiDoor(apiRoutes, services);
   await registerPages(app, allPages, { services, openApi, countFailedSignIn: refusals.ofPassword });

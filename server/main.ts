@@ -1,8 +1,8 @@
 import { buildApp } from './app.ts';
 import { readConfig } from './config.ts';
 import { openDatabase } from './db/client.ts';
-import { createInventoryCache } from './inventory/inventory-cache.ts';
 import { OperatorError } from './operator-error.ts';
+import { createServices } from './services.ts';
 
 /**
  * The process: reads the settings, opens the database, listens, and on SIGTERM or SIGINT answers what is running before
@@ -19,8 +19,7 @@ async function run(): Promise<void> {
   const config = readConfig(process.env);
   const db = await openDatabase(config);
   let stopping = false;
-  const inventories = createInventoryCache();
-  const app = await buildApp({ db, inventories, clock: Date.now, isStopping: () => stopping }, config);
+  const app = await buildApp(createServices({ db, clock: Date.now, isStopping: () => stopping }), config);
 
   const stop = async (code: number) => {
     // Asked twice: whoever asks is in earnest.

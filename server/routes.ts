@@ -9,6 +9,7 @@ import { conductorSizing } from './calculations/sizing.ts';
 import { routes as changes } from './changes/routes.ts';
 import { routes as checkIns } from './check-ins/routes.ts';
 import { routes as demand } from './demand/routes.ts';
+import { routes as events } from './events/routes.ts';
 import { routes as health } from './health/routes.ts';
 import { absenceRoutes } from './holdings/absence-routes.ts';
 import { routes as holdings } from './holdings/routes.ts';
@@ -29,6 +30,7 @@ import { routes as volts } from './volts/routes.ts';
 export const apiRoutes: readonly RouteDefinition[] = [
   ...health,
   ...changes,
+  ...events,
   ...tokens,
   ...users,
   ...boats,

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { type ProblemName, problems } from '../errors.ts';
 import { inputSchema, isSchema, type JsonSchema, mapSchema, outputSchema } from './json-schema.ts';
-import { noContent, type RouteDefinition } from './route.ts';
+import { noContent, type RouteDefinition, textOrStream } from './route.ts';
 
 /** An OpenAPI 3.1 document. */
 export type OpenApiDocument = JsonSchema & { readonly openapi: string };
@@ -115,6 +115,10 @@ function headerParameters(route: RouteDefinition): JsonSchema[] {
 function answersOf(route: RouteDefinition, components: Components): Record<string, JsonSchema> {
   const answers = Object.entries(route.response).map(([status, schema]) => {
     if (schema === noContent) return [status, { description: 'Done; no body.' }];
+    if (schema === textOrStream) {
+      const content = { [route.contentType ?? 'text/plain']: { schema: { type: 'string' } } };
+      return [status, { description: 'Done.', content }];
+    }
     const content = { 'application/json': { schema: components.use(outputSchema(schema), '') } };
     return [status, { description: status === '201' ? 'Created.' : 'Done.', content }];
   });

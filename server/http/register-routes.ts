@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.ts';
 import { looseParts, serialiserSchema } from './json-schema.ts';
-import { noContent, type RouteDefinition } from './route.ts';
+import { isJson, type RouteDefinition } from './route.ts';
 import { etagOf, isUnchanged } from './version.ts';
 
 /** Registers routes. Throws when one is not sound: a loose input schema, or a `:name` in the path without a field. */
@@ -14,7 +14,7 @@ function registerRoute(app: FastifyInstance, route: RouteDefinition, services: S
   app.route({
     method: route.method,
     url: route.url,
-    config: { roles: route.roles, streams: route.streams },
+    config: { roles: route.roles, streams: route.streams, session: route.session ?? false },
     schema: { response: serialisers(route) },
     ...(route.bodyLimit === undefined ? {} : { bodyLimit: route.bodyLimit }),
     handler: async (request, reply) => {
@@ -28,6 +28,12 @@ function registerRoute(app: FastifyInstance, route: RouteDefinition, services: S
       }
       if (answer.location !== undefined) reply.header('location', answer.location);
       if (answer.nextCursor) reply.header('link', nextLink(request, answer.nextCursor));
+      if (answer.fileName !== undefined) {
+        reply.header('content-disposition', `attachment; filename="${answer.fileName}"`);
+      }
+      if (route.contentType !== undefined && answer.status === 200) {
+        return reply.code(200).type(route.contentType).send(answer.body);
+      }
       return send(reply, answer.status, answer.body);
     },
   });
@@ -39,7 +45,7 @@ function send(reply: FastifyReply, status: number, body: unknown): FastifyReply 
 }
 
 function serialisers(route: RouteDefinition): Record<string, unknown> {
-  const declared = Object.entries(route.response).filter(([, schema]) => schema !== noContent);
+  const declared = Object.entries(route.response).filter(([, schema]) => isJson(schema));
   return Object.fromEntries(declared.map(([status, schema]) => [status, serialiserSchema(schema)]));
 }
 

@@ -31,6 +31,8 @@ export type Answer<Responses extends Schemas> = {
     readonly location?: string | undefined;
     /** Becomes the `next` link; null on the last page. */
     readonly nextCursor?: string | null | undefined;
+    /** Name under which a browser stores the answer. */
+    readonly fileName?: string | undefined;
   };
 }[keyof Responses & number];
 
@@ -41,6 +43,7 @@ interface AnyAnswer {
   readonly versionOfPart?: boolean | undefined;
   readonly location?: string | undefined;
   readonly nextCursor?: string | null | undefined;
+  readonly fileName?: string | undefined;
 }
 
 /** What every handler is given, validated. */
@@ -55,6 +58,8 @@ export interface HandlerInput<Params, Query, Body> {
   readonly ifVersion: VersionCondition | null;
   /** From Idempotency-Key, on a route with `idempotent: true`. Give it to `marinaTransaction`. */
   readonly idempotency: Idempotency | null;
+  /** From Last-Event-ID: the last event that a client of a stream has seen. */
+  readonly lastEventId: number | null;
   /** Time of the request, epoch milliseconds: the only clock a handler uses. */
   readonly now: number;
 }
@@ -89,6 +94,10 @@ interface RouteShape<
   readonly problems?: readonly ProblemName[];
   /** Kinds of body that are not JSON and are handed over as they come: it may be larger than memory. Instead of `body`. */
   readonly streams?: readonly StreamType[];
+  /** Media type of the 200 answer where it is no JSON; its schema is `textOrStream`. */
+  readonly contentType?: string;
+  /** A GET that also takes the session cookie: what a page opens by itself, an event stream or a download. */
+  readonly session?: boolean;
   /** Largest body in bytes, where the general 5 MB is wrong. */
   readonly bodyLimit?: number;
   /** Example body, shown in the API's description; a test validates it. */
@@ -120,6 +129,13 @@ type NoBody = typeof noBody;
 /** Response schema of a 204. */
 export const noContent = z.undefined();
 
+/** Response schema of an answer that is no JSON. Its handler itself leaves phone numbers out for a viewer. */
+export const textOrStream = z.union([z.string(), z.custom<Readable>((value) => value instanceof Readable)]);
+
+export function isJson(schema: z.ZodType): boolean {
+  return schema !== noContent && schema !== textOrStream;
+}
+
 /** A declared route that still needs its handler. */
 interface Declared<Input, Responses extends Schemas> {
   handle(handler: (input: Input, services: Services) => Promise<Answer<Responses>>): RouteDefinition;
@@ -150,7 +166,7 @@ export function defineRoute<
   HandlerInput<z.output<Params>, z.output<Query>, z.output<Body>> & { readonly principal: Principal },
   Responses
 > {
-  const holdsContacts = Object.values(route.response).some((schema) => schema !== noContent && mayHoldContacts(schema));
+  const holdsContacts = Object.values(route.response).some((schema) => isJson(schema) && mayHoldContacts(schema));
   return {
     handle: (handler) => ({
       ...route,
@@ -229,11 +245,23 @@ function readInput<
   const type = headerOf(request, 'content-type')?.split(';')[0]?.trim().toLowerCase();
   const streamType = stream === null ? null : (streamTypes.find((each) => each === type) ?? null);
   // throwIfInvalid has thrown where one of them failed to parse.
-  return { params, query, body, stream, streamType, ifVersion, idempotency, now } as HandlerInput<
-    z.output<Params>,
-    z.output<Query>,
-    z.output<Body>
-  >;
+  return {
+    params,
+    query,
+    body,
+    stream,
+    streamType,
+    ifVersion,
+    idempotency,
+    lastEventId: lastEventIdOf(request),
+    now,
+  } as HandlerInput<z.output<Params>, z.output<Query>, z.output<Body>>;
+}
+
+/** Ids of events are numbers of changes; anything else is nobody's id. */
+function lastEventIdOf(request: IncomingRequest): number | null {
+  const header = headerOf(request, 'last-event-id');
+  return header !== undefined && /^\d{1,9}$/.test(header) ? Number(header) : null;
 }
 
 function headerOf(request: IncomingRequest, name: string): string | undefined {

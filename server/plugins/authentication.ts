@@ -36,12 +36,12 @@ export function addAuthentication(
 ): void {
   app.decorateRequest('principal', null);
   app.addHook('onRequest', async (request) => {
-    const { roles: allowed, page } = request.routeOptions.config;
+    const { roles: allowed, page, session } = request.routeOptions.config;
     if (request.is404) return;
     if (allowed === undefined) throw new Error(`${request.routeOptions.url} declares no role.`);
-    if (page) {
+    if (page || (session && request.headers.authorization === undefined)) {
       request.principal = await principalOfSession(db, request.cookies[sessionCookie] ?? '', clock());
-      if (request.principal === null && allowed !== 'public') {
+      if (page && request.principal === null && allowed !== 'public') {
         throw new Problem('unauthenticated', 'Nobody is signed in. Sign in and open the page again.');
       }
     }

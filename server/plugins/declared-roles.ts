@@ -9,6 +9,8 @@ declare module 'fastify' {
     page?: boolean;
     /** Kinds of body that the route takes as a stream. */
     streams?: readonly string[] | undefined;
+    /** A route of the API that a page opens by itself: without a bearer token the session cookie counts. */
+    session?: boolean;
   }
 }
 

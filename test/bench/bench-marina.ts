@@ -1,8 +1,8 @@
 import { buildApp } from '../../server/app.ts';
 import { plainJson } from '../../server/db/plain-json.ts';
-import { createInventoryCache } from '../../server/inventory/inventory-cache.ts';
 import { saveInventory } from '../../server/inventory/save.ts';
 import { createMarina } from '../../server/marinas/create-marina.ts';
+import { createServices } from '../../server/services.ts';
 import { openTestDatabase } from '../support/database.ts';
 import { largeMarina } from '../support/large-marina.ts';
 import { sampleInventory } from '../support/sample-inventory.ts';
@@ -132,7 +132,7 @@ export async function openBenchMarina(berthCount: number, stayCount: number, ask
   });
   await db.prisma.$executeRawUnsafe('ANALYZE');
 
-  const services = { db, inventories: createInventoryCache(), clock: () => benchNow, isStopping: () => false };
+  const services = createServices({ db, clock: () => benchNow });
   const app = await buildApp(services, { logLevel: 'silent', rateLimitPerMinute: 0, trustProxy: false });
   const address = await app.listen({ port: 0, host: '127.0.0.1' });
   return {

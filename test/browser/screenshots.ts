@@ -7,8 +7,8 @@ import { buildApp } from '../../server/app.ts';
 import { readConfig } from '../../server/config.ts';
 import { openDatabase } from '../../server/db/client.ts';
 import type { Role } from '../../server/http/access.ts';
-import { createInventoryCache } from '../../server/inventory/inventory-cache.ts';
 import { allPages } from '../../server/pages/all-pages.ts';
+import { createServices } from '../../server/services.ts';
 import { launchBrowser, listen, noBrowser, openPage, type Size, signIn, sizes } from './browser.ts';
 import { pathsOfPages } from './page-paths.ts';
 
@@ -27,7 +27,7 @@ const db = await openDatabase(readConfig(process.env));
 try {
   await loadDemo(db, now, console.log);
   const tokens = await renewDemoTokens(db, demoMarinaId, now);
-  const services = { db, inventories: createInventoryCache(), clock: Date.now, isStopping: () => false };
+  const services = createServices({ db, clock: Date.now });
   const app = await buildApp(services, { logLevel: 'error', rateLimitPerMinute: 0, trustProxy: false });
   const baseURL = await listen(app);
   const browser = await launchBrowser();

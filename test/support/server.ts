@@ -2,9 +2,8 @@ import type { FastifyInstance } from 'fastify';
 import { buildApp } from '../../server/app.ts';
 import type { Database } from '../../server/db/client.ts';
 import { type Role, roles } from '../../server/http/access.ts';
-import { createInventoryCache } from '../../server/inventory/inventory-cache.ts';
 import { createMarina } from '../../server/marinas/create-marina.ts';
-import type { Services } from '../../server/services.ts';
+import { createServices, type Services } from '../../server/services.ts';
 import { openTestDatabase } from './database.ts';
 
 /** What a request was answered. */
@@ -56,8 +55,7 @@ export async function startTestServer(): Promise<TestServer> {
   const tokens = await createTestMarina(db, 'north', 'North Quay');
   const foreignTokens = await createTestMarina(db, 'south', 'South Quay');
   const options = { logLevel: 'silent', rateLimitPerMinute: 0, trustProxy: false } as const;
-  const inventories = createInventoryCache();
-  const services = { db, inventories, clock: () => clock.now, isStopping: () => false };
+  const services = createServices({ db, clock: () => clock.now });
   const app = await buildApp(services, options);
   const marina = '/v1/marinas/north';
   return {
