@@ -5,14 +5,14 @@ COPY package.json package-lock.json .npmrc prisma.config.ts ./
 COPY prisma prisma
 RUN npm ci
 COPY . .
-RUN npm run build && npm prune --omit=dev --ignore-scripts
+RUN npm run build
 
 FROM node:20-bookworm-slim
 WORKDIR /app
 ENV NODE_ENV=production HOST=0.0.0.0 DATA_DIR=/data
-COPY --from=build /app/package.json ./
-COPY --from=build /app/node_modules node_modules
-COPY --from=build /app/prisma prisma
+COPY package.json package-lock.json .npmrc ./
+COPY prisma prisma
+RUN npm ci --omit=dev
 COPY --from=build /app/dist dist
 RUN mkdir /data && chown node /data
 USER node

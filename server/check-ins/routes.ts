@@ -50,7 +50,7 @@ export const routes: RouteDefinition[] = [
     example: {
       kind: 'trip',
       at: '2030-06-10T14:20:00-05:00',
-      outletId: 'a1a',
+      outletId: 'A1A',
       stayId: null,
       note: 'kettle and heater',
     },

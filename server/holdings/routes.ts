@@ -69,7 +69,7 @@ export const routes: RouteDefinition[] = [
       holderName: 'R. Calloway',
       from: '2030-04-01T00:00:00-05:00',
       until: null,
-      outlets: [{ outletId: 'a1a', loadVa: 1800, loadOrigin: 'measured' }],
+      outlets: [{ outletId: 'A1A', loadVa: 1800, loadOrigin: 'measured' }],
     },
     idempotent: true,
     response: { 201: holdingSchema },

@@ -63,7 +63,7 @@ export const routes: RouteDefinition[] = [
     example: {
       label: 'Outlet A1-A',
       subjectKind: 'outlet',
-      subjectId: 'a1a',
+      subjectId: 'A1A',
       quantity: 'energyKwh',
       intervalMinutes: 15,
       powerFactor: null,
@@ -193,7 +193,7 @@ export const routes: RouteDefinition[] = [
     example: {
       kind: 'bill',
       subjectKind: 'equipment',
-      subjectId: 'feeder-a',
+      subjectId: 'FT-A',
       from: '2030-05-01T00:00:00-05:00',
       until: '2030-06-01T00:00:00-05:00',
       energyKwh: 18250,

@@ -50,7 +50,7 @@ export const routes: RouteDefinition[] = [
       berthId: 'A1',
       boat: { name: 'Grey Petrel', lengthOverallM: 9.4 },
       at: '2030-06-10T07:10:00-05:00',
-      outletIds: ['a1a'],
+      outletIds: ['A1A'],
     },
     idempotent: true,
     response: { 200: foundAnswer },

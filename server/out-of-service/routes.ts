@@ -70,7 +70,7 @@ export const routes: RouteDefinition[] = [
     roles: staff,
     params: marinaParams,
     body: newOutOfServiceSchema,
-    example: { outletId: 'a1a', from: '2030-06-10T07:30:00-05:00', reason: 'scorched contacts' },
+    example: { outletId: 'A1A', from: '2030-06-10T07:30:00-05:00', reason: 'scorched contacts' },
     idempotent: true,
     response: { 201: closedAnswer },
   }).handle(async ({ principal, body, now, idempotency }, services) => {
