@@ -1,3 +1,5 @@
+import type { LinearModel } from '../../linear/linear-model.ts';
+import { modelBuilder } from '../../linear/model-builder.ts';
 import { inOrderOfNeed } from '../studies/study.ts';
 
 /** A change that may be chosen. */
@@ -36,28 +38,91 @@ export interface ChosenSet {
   readonly costMinor: bigint;
 }
 
-/** A linear model as the text of an LP file, with what its variables mean. */
-export interface ChoiceModel {
-  readonly lp: string;
-  readonly read: (values: ReadonlyMap<string, number>) => ChosenSet;
-}
-
-export interface ModelOptions {
-  /** Sets not to be chosen again: for the runners-up. */
-  readonly without?: readonly ChosenSet[];
-  /** Least benefit wanted; the cost is then made least. Null: the benefit is made greatest. */
-  readonly leastBenefit?: number | null;
+/** The linear model, with what its columns mean. */
+interface ChoiceModel {
+  readonly model: LinearModel;
+  readonly read: (values: ArrayLike<number>) => ChosenSet;
 }
 
 /**
  * The model: every change is made at most once, in one stage; not before what it requires; the money of each stage and what
  * was left before it is not passed; a benefit counts from the stage by which all that it needs is made. The benefit is a sum
- * of the terms given, no more: what two changes do together has to be a term of its own.
+ * of the terms given, no more: what two changes do together has to be a term of its own. First the benefit is made greatest,
+ * then the cost least. `without` are sets not to be chosen again.
  *
  * Costs are divided by their greatest common divisor, so that costs and budgets in other units give the same model.
+ * Benefits count in thousandths where they are not whole.
  * @throws RangeError for requirements in a circle, benefits that need what is not there, values below 0.
  */
-export function choiceModel({ candidates, benefits, stages }: ChoiceProblem, options: ModelOptions = {}): ChoiceModel {
+export function choiceModel(problem: ChoiceProblem, without: readonly ChosenSet[] = []): ChoiceModel {
+  const { candidates, benefits, stages } = problem;
+  requireSound(problem);
+  const unit = candidates.reduce((divisor, { costMinor }) => gcd(divisor, costMinor), 0n) || 1n;
+  const costs = candidates.map(({ costMinor }) => Number(costMinor / unit));
+  const place = new Map(candidates.map(({ id }, c) => [id, c]));
+  const builder = modelBuilder();
+  const made = candidates.map(() => stages.map(() => builder.addColumn(0, 1)));
+  const gained = benefits.map(() => stages.map(() => builder.addColumn(0, 1)));
+  const upTo = (c: number, s: number): readonly number[] => made[c]?.slice(0, s + 1) ?? [];
+  const all = stages.length - 1;
+  const atMost = (columns: readonly number[], values: readonly number[], most: number) =>
+    builder.addRow(Number.NEGATIVE_INFINITY, most, columns, values);
+  const ones = (columns: readonly number[], value = 1) => columns.map(() => value);
+  for (const [c, { requires }] of candidates.entries()) {
+    atMost(upTo(c, all), ones(upTo(c, all)), 1);
+    for (const id of requires) {
+      const r = place.get(id) ?? 0;
+      for (let s = 0; s < stages.length; s++)
+        atMost([...upTo(c, s), ...upTo(r, s)], [...ones(upTo(c, s)), ...ones(upTo(r, s), -1)], 0);
+    }
+  }
+  let money = 0n;
+  for (const [s, { budgetMinor }] of stages.entries()) {
+    money += budgetMinor;
+    const columns = candidates.flatMap((_, c) => upTo(c, s));
+    const values = candidates.flatMap((_, c) => ones(upTo(c, s), costs[c] ?? 0));
+    atMost(columns, values, money < 0n ? -1 : Number(money / unit));
+  }
+  const worths = benefits.flatMap(({ value }) => stages.map(({ benefitYears }) => value * benefitYears));
+  const scale = worths.every(Number.isInteger) ? 1 : 1000;
+  for (const [b, { needs }] of benefits.entries()) {
+    const columns = gained[b] ?? [];
+    atMost(columns, ones(columns), 1);
+    for (const [s, column] of columns.entries()) {
+      for (const id of needs) {
+        const way = upTo(place.get(id) ?? 0, s);
+        atMost([column, ...way], [1, ...ones(way, -1)], 0);
+      }
+    }
+  }
+  for (const { stageOf } of without) {
+    // At least one change more or one less, whatever the stages.
+    const columns = candidates.flatMap((_, c) => upTo(c, all));
+    const values = candidates.flatMap(({ id }, c) => ones(upTo(c, all), stageOf.has(id) ? -1 : 1));
+    builder.addRow(1 - stageOf.size, Number.POSITIVE_INFINITY, columns, values);
+  }
+  const weights = worths.map((worth) => Math.round(worth * scale));
+  const range = benefits.reduce(
+    (sum, _, b) => sum + Math.max(0, ...stages.map((__, s) => weights[b * stages.length + s] ?? 0)),
+    0,
+  );
+  builder.addLevel(
+    { name: 'benefit', unit: scale === 1 ? '1' : '0.001', sense: 'most', range },
+    gained.flat(),
+    weights,
+  );
+  builder.addLevel(
+    { name: 'cost', unit: `${unit} minor units`, sense: 'least', range: costs.reduce((sum, cost) => sum + cost, 0) },
+    made.flat(),
+    candidates.flatMap((_, c) => ones(upTo(c, all), costs[c] ?? 0)),
+  );
+  return {
+    model: builder.build(),
+    read: (values) => readSet(problem, (c, s) => (values[made[c]?.[s] ?? -1] ?? 0) > 0.5),
+  };
+}
+
+function requireSound({ candidates, benefits, stages }: ChoiceProblem): void {
   inOrderOfNeed(candidates);
   const ids = new Set(candidates.map(({ id }) => id));
   for (const { id, value, needs } of benefits) {
@@ -66,65 +131,9 @@ export function choiceModel({ candidates, benefits, stages }: ChoiceProblem, opt
     if (missing !== undefined) throw new RangeError(`Benefit "${id}" needs "${missing}", which is no candidate.`);
   }
   for (const { id, costMinor } of candidates) if (costMinor < 0n) throw new RangeError(`"${id}" costs less than 0.`);
-  const unit = candidates.reduce((divisor, { costMinor }) => gcd(divisor, costMinor), 0n) || 1n;
-  const made = (c: number, s: number) => `x_${c}_${s}`;
-  const gained = (b: number, s: number) => `y_${b}_${s}`;
-  const place = new Map(candidates.map(({ id }, c) => [id, c]));
-  const rows: string[] = [];
-  const upTo = (c: number, s: number, sign: string) =>
-    Array.from({ length: s + 1 }, (_, t) => `${sign} ${made(c, t)}`).join(' ');
-  for (const [c, { requires }] of candidates.entries()) {
-    rows.push(`${upTo(c, stages.length - 1, '+')} <= 1`);
-    for (const id of requires) {
-      const r = place.get(id) ?? 0;
-      for (let s = 0; s < stages.length; s++) rows.push(`${upTo(c, s, '+')} ${upTo(r, s, '-')} <= 0`);
-    }
-  }
-  let money = 0n;
-  for (const [s, { budgetMinor }] of stages.entries()) {
-    money += budgetMinor;
-    const terms = candidates.flatMap(({ costMinor }, c) =>
-      costMinor === 0n ? [] : Array.from({ length: s + 1 }, (_, t) => `+ ${costMinor / unit} ${made(c, t)}`),
-    );
-    if (terms.length > 0) rows.push(`${terms.join(' ')} <= ${money < 0n ? -1 : money / unit}`);
-  }
-  const value: string[] = [];
-  for (const [b, benefit] of benefits.entries()) {
-    for (const [s, stage] of stages.entries()) {
-      // A benefit is gained once: for the years from the stage by which all is made.
-      if (benefit.value * stage.benefitYears > 0) value.push(`+ ${benefit.value * stage.benefitYears} ${gained(b, s)}`);
-      for (const id of benefit.needs) rows.push(`+ ${gained(b, s)} ${upTo(place.get(id) ?? 0, s, '-')} <= 0`);
-    }
-    rows.push(`${stages.map((_, s) => `+ ${gained(b, s)}`).join(' ')} <= 1`);
-  }
-  for (const { stageOf } of options.without ?? []) {
-    // At least one change more or less, whatever the stages.
-    const terms = candidates.map(({ id }, c) => upTo(c, stages.length - 1, stageOf.has(id) ? '-' : '+')).join(' ');
-    rows.push(`${terms} >= ${1 - stageOf.size}`);
-  }
-  const least = options.leastBenefit ?? null;
-  if (least !== null && value.length > 0) rows.push(`${value.join(' ')} >= ${least}`);
-  const spent = candidates.flatMap(({ costMinor }, c) =>
-    costMinor === 0n ? [] : stages.map((_, s) => `+ ${costMinor / unit} ${made(c, s)}`),
-  );
-  const variables = candidates.flatMap((_, c) => stages.map((__, s) => made(c, s)));
-  const none = variables[0] === undefined ? '0 nothing' : `0 ${variables[0]}`;
-  const goal = least === null ? value : spent;
-  const lp = [
-    least === null ? 'Maximize' : 'Minimize',
-    ` goal: ${goal.length === 0 ? none : wrapped(goal.join(' '))}`,
-    'Subject To',
-    ...rows.map((row, i) => ` r${i}: ${wrapped(row)}`),
-    'Bounds',
-    ...benefits.flatMap((_, b) => stages.map((__, s) => ` 0 <= ${gained(b, s)} <= 1`)),
-    'Binary',
-    ...variables.map((name) => ` ${name}`),
-    'End',
-  ].join('\n');
-  return {
-    lp,
-    read: (values) => readSet({ candidates, benefits, stages }, (c, s) => (values.get(made(c, s)) ?? 0) > 0.5),
-  };
+  for (const { id, benefitYears } of stages)
+    if (!(benefitYears >= 0))
+      throw new RangeError(`Stage "${id}" has ${benefitYears} years of benefit. Give 0 or more.`);
 }
 
 /** The set with its benefit and cost counted from the set itself, not from the solver's figures. */
@@ -157,9 +166,4 @@ export function worthOf(
 
 function gcd(a: bigint, b: bigint): bigint {
   return b === 0n ? a : gcd(b, a % b);
-}
-
-/** The format allows lines of 560 characters. */
-function wrapped(row: string): string {
-  return row.length < 500 ? row : row.replaceAll(/(.{200,400}?) (?=[+-] )/g, '$1\n  ');
 }

@@ -1,23 +1,26 @@
-import { type ChoiceProblem, type ChosenSet, choiceModel, type ModelOptions } from './choice.ts';
+import type { LinearModel, LinearSolution } from '../../linear/linear-model.ts';
+import { type ChoiceProblem, type ChosenSet, choiceModel } from './choice.ts';
 
-/** Solves one model exactly: the variables' values, or null where nothing is feasible. Whoever calls brings a solver. */
-export type SolveLp = (lp: string) => Promise<ReadonlyMap<string, number> | null>;
+/** Solves one model. Whoever calls brings a solver. */
+export type SolveLinear = (model: LinearModel) => Promise<LinearSolution>;
 
-/** The best set under the budgets, and of those equally good the cheapest; null where nothing is feasible. */
+/**
+ * The best set under the budgets, and of those equally good the cheapest; null where nothing is feasible.
+ * @throws Error where the solver does not prove it: half an answer would be taken for the best.
+ */
 export async function bestSet(
   problem: ChoiceProblem,
-  solve: SolveLp,
+  solve: SolveLinear,
   without: readonly ChosenSet[] = [],
 ): Promise<ChosenSet | null> {
-  const run = async (options: ModelOptions) => {
-    const model = choiceModel(problem, { ...options, without });
-    const values = await solve(model.lp);
-    return values === null ? null : model.read(values);
-  };
-  const most = await run({});
-  if (most === null || problem.candidates.length === 0) return most;
-  // A hair less than the greatest, for the solver's rounding; benefits are whole or tenths, never so fine.
-  return (await run({ leastBenefit: most.benefit - 1e-6 * Math.max(1, Math.abs(most.benefit)) })) ?? most;
+  const { model, read } = choiceModel(problem, without);
+  const { status, values, message } = await solve(model);
+  if (status === 'infeasible') return null;
+  if (status !== 'optimal' || values === null)
+    throw new Error(
+      `The best set is not proven (${status}${message === null ? '' : `: ${message}`}). Ask for fewer candidates, or more time.`,
+    );
+  return read(values);
 }
 
 export interface CurvePoint {
@@ -30,7 +33,7 @@ export async function budgetCurve(
   problem: Pick<ChoiceProblem, 'candidates' | 'benefits'>,
   benefitYears: number,
   points: number,
-  solve: SolveLp,
+  solve: SolveLinear,
 ): Promise<CurvePoint[]> {
   const total = problem.candidates.reduce((sum, { costMinor }) => sum + costMinor, 0n);
   const curve: CurvePoint[] = [];
@@ -58,7 +61,7 @@ export async function runnersUp(
   problem: ChoiceProblem,
   best: ChosenSet,
   count: number,
-  solve: SolveLp,
+  solve: SolveLinear,
 ): Promise<RunnerUp[]> {
   const found: ChosenSet[] = [best];
   const runners: RunnerUp[] = [];

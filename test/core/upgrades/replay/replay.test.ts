@@ -90,8 +90,8 @@ describe('a replayed season', () => {
 
   it('serves fewer with docks closed for construction', () => {
     const index = indexInventory(marina);
-    const used = new Set(before.placements.flatMap(({ berthId }) => index.berths.get(berthId ?? '')?.unitIds ?? []));
-    const closed = [...used].slice(0, Math.ceil(used.size / 2)).map((unitId) => ({
+    const used = new Set(marina.berths.slice(3).flatMap(({ unitIds }) => unitIds));
+    const closed = [...used].map((unitId) => ({
       unitId,
       fromM: 0,
       untilM: index.spaceUnits.get(unitId)?.faceLengthM ?? 1,
