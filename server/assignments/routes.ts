@@ -10,7 +10,7 @@ import type { Services } from '../services.ts';
 import { loadStay } from '../stays/stored-stay.ts';
 import { assignmentsFrom, type PlaceStay, periodToPlace, placeStay, startOf } from './place-stay.ts';
 import { releaseAssignment } from './release.ts';
-import { assignmentDocument, assignmentSchema, placementSchema, releasedSchema } from './schema.ts';
+import { assignmentDocument, assignmentSchema, placementSchema, releasedSchema, swappedSchema } from './schema.ts';
 import { swapStays } from './swap-stays.ts';
 
 const tag = 'Assignments';
@@ -112,7 +112,7 @@ export const routes: RouteDefinition[] = [
     body: swapSchema,
     idempotent: true,
     example: { stayIds: ['stay-1', 'stay-2'] },
-    response: { 200: z.strictObject({ assignments: z.array(assignmentSchema) }) },
+    response: { 200: swappedSchema },
     problems: ['refused', 'double-use', 'wrong-state'],
   }).handle(async ({ principal, body, idempotency, now }, services) => {
     const from = body.from === null ? null : Date.parse(body.from);

@@ -72,6 +72,9 @@ export const assignmentSchema = z
 /** What is left of a released assignment; null where it had not begun. */
 export const releasedSchema = z.strictObject({ assignment: assignmentSchema.nullable() });
 
+/** Both stays where they go. */
+export const swappedSchema = z.strictObject({ assignments: z.array(assignmentSchema) });
+
 export type AssignmentDocument = z.output<typeof assignmentSchema>;
 
 const storedFindings = z.array(findingSchema);

@@ -21,6 +21,7 @@ interface Asset {
 /** Style sheet and scripts by address; the address holds a hash of the contents, so a browser may keep them for ever. */
 export interface Assets {
   readonly style: string;
+  readonly icon: string;
   script(name: ScriptName): string;
   at(url: string): Asset | undefined;
 }
@@ -46,7 +47,12 @@ async function load(): Promise<Assets> {
     if (asset === undefined) throw new Error(`There is no asset "${name}".`);
     return asset.url;
   };
-  return { style: urlOf('style.css'), script: (name) => urlOf(`${name}.js`), at: (url) => byUrl.get(url) };
+  return {
+    style: urlOf('style.css'),
+    icon: urlOf('icon.svg'),
+    script: (name) => urlOf(`${name}.js`),
+    at: (url) => byUrl.get(url),
+  };
 }
 
 /** Bundles the style sheet and the scripts: name and contents of each. */
@@ -56,8 +62,10 @@ export async function bundleAssets(): Promise<(readonly [string, Buffer])[]> {
   const result = await build({
     entryPoints: [
       join(folder, 'style', 'style.css'),
+      join(folder, 'style', 'icon.svg'),
       ...scriptNames.map((name) => join(folder, 'client', `${name}.ts`)),
     ],
+    loader: { '.svg': 'copy' },
     outdir: 'assets',
     entryNames: '[name]',
     bundle: true,
@@ -76,9 +84,15 @@ async function readBuilt(): Promise<(readonly [string, Buffer])[]> {
   return Promise.all(names.map(async (name) => [name, await readFile(join(builtAssets, name))] as const));
 }
 
+const types: Readonly<Record<string, string>> = {
+  css: 'text/css; charset=utf-8',
+  js: 'text/javascript; charset=utf-8',
+  svg: 'image/svg+xml',
+};
+
 function assetOf(name: string, bytes: Buffer): Asset {
   const hash = createHash('sha256').update(bytes).digest('hex').slice(0, 12);
   const [stem, ending] = name.split('.');
-  const type = ending === 'css' ? 'text/css; charset=utf-8' : 'text/javascript; charset=utf-8';
+  const type = types[ending ?? ''] ?? 'application/octet-stream';
   return { url: `/assets/${stem}.${hash}.${ending}`, type, bytes, gzip: gzipSync(bytes) };
 }

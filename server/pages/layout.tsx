@@ -28,6 +28,7 @@ export function Layout({ page, view, principal, path, assets }: LayoutProps) {
         <meta name="color-scheme" content="light dark" />
         {scripts.includes('partial') && <meta name="htmx-config" content={partialUpdates} />}
         <title>{view.marinaName === '' ? page.title : `${page.title} · ${view.marinaName}`}</title>
+        <link rel="icon" href={assets.icon} />
         <link rel="stylesheet" href={assets.style} />
         {scripts.map((name) => (
           <script key={name} src={assets.script(name)} defer />

@@ -62,6 +62,11 @@ function OptionItem({ view, form, index, version, action, option, isBest }: Item
             <button type="submit" name="do" value={action} class={isBest ? undefined : 'second'} autofocus={isBest}>
               {act}
             </button>
+            {action === 'assign' && (
+              <Do action="offer" kind="quiet">
+                {desk.offerOnly}
+              </Do>
+            )}
           </Form>
         )}
       </div>

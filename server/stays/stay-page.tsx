@@ -1,24 +1,26 @@
 import { z } from 'zod';
-import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
-import { type AssignmentDocument, assignmentSchema, releasedSchema } from '../assignments/schema.ts';
+import { type AssignmentDocument, assignmentSchema, releasedSchema, swappedSchema } from '../assignments/schema.ts';
 import { optionsSchema } from '../berth-options/schema.ts';
 import { boatSchema } from '../boats/schema.ts';
 import { everyRole } from '../http/access.ts';
 import { id } from '../http/fields.ts';
+import type { Api } from '../pages/api-door.ts';
 import { definePage, type PageInput, seeOther } from '../pages/define-page.ts';
-import type { Fields, FormState } from '../pages/fields.ts';
+import type { Fields } from '../pages/fields.ts';
 import { inventoryOf } from '../pages/inventory-of.ts';
 import { Cautions } from '../pages/parts/cautions.tsx';
-import { FindingList, VerdictMark } from '../pages/parts/findings.tsx';
-import { Do, Field, Form, FormProblem } from '../pages/parts/form.tsx';
-import { lengthText, momentText, spoken, type View } from '../pages/view.ts';
-import { tightestText } from '../pages/words.ts';
-import { BoatFactFields, factField } from './fact-fields.tsx';
+import { Do, Form, FormProblem } from '../pages/parts/form.tsx';
+import { allStays } from './all-stays.ts';
+import { BoatFactFields } from './fact-fields.tsx';
 import { factsOf } from './fact-form.ts';
-import { type StayDocument, staySchema, stayWithAssignmentsSchema } from './schema.ts';
-import { OptionList, OverrideForm, PlaceFacts, RefusedList } from './stay-options.tsx';
+import { rescheduledSchema, type StayDocument, staySchema, stayWithAssignmentsSchema } from './schema.ts';
+import { LifeForms } from './stay-life.tsx';
+import { OptionList, OverrideForm, RefusedList } from './stay-options.tsx';
+import { AskThis, commonRefusals, Ending, Held, StayHead } from './stay-parts.tsx';
 
 const described = { options: '12', refused: '200' };
+/** How long an offer is kept for the answer. */
+const offerHours = 24;
 const toCome = ['requested', 'offered', 'promised', 'arrived'];
 
 /** One stay: the boat, the berth it has, and every berth judged for it. */
@@ -67,6 +69,15 @@ export const stayPage = definePage({
               <OptionList {...props} options={options} />
             </section>
           )}
+          {isOpen && action !== null && (
+            <LifeForms
+              view={view}
+              form={form}
+              stay={stay}
+              others={held.length > 0 ? await othersOf(api, stay) : []}
+              now={now}
+            />
+          )}
           {options === null && isOpen && action !== null && (
             <p>
               <a class="button second" href="?other=1">
@@ -107,6 +118,23 @@ export const stayPage = definePage({
       const operation = fields.text('kind') === 'move' ? 'moveStay' : 'assignStay';
       return placeAt(operation, input, fields, { berthId, overrides: rules.map((rule) => ({ rule, reason })) });
     },
+    offer: (input, fields) => place('offerStay', input, fields),
+    promise: (input, fields) => step('promiseStay', input, fields),
+    arrive: (input, fields) => step('arriveStay', input, fields),
+    depart: (input, fields) => step('departStay', input, fields),
+    noShow: (input, fields) => step('noShowStay', input, fields),
+    reschedule: async ({ api, params }, fields) => {
+      // A day that was left as it was shown keeps its hour.
+      const changed = (name: string) => (fields.text(name) === fields.text(`was/${name}`) ? null : fields.text(name));
+      const body = { arrival: changed('newArrival'), departure: changed('newDeparture') };
+      const asked = { params: { stayId: params.stayId }, version: versionOf(fields), body };
+      await api.ask('rescheduleStay', rescheduledSchema, asked);
+      return seeOther(stayPath(params));
+    },
+    swap: async ({ api, params }, fields) => {
+      await api.ask('swapStays', swappedSchema, { body: { stayIds: [params.stayId, fields.text('swapWith') ?? ''] } });
+      return seeOther(stayPath(params));
+    },
     state: async ({ api, view, params }, fields) => {
       const { body } = await api.ask('readStay', stayWithAssignmentsSchema, { params: { stayId: params.stayId } });
       const facts = factsOf(fields, body.boat, view, 'phone');
@@ -140,7 +168,29 @@ export const stayPage = definePage({
 
 type StayInput = PageInput<{ readonly marinaId: string; readonly stayId: string }, unknown, unknown>;
 
-function place(operation: 'assignStay' | 'moveStay', input: StayInput, fields: Fields) {
+type Placing = 'assignStay' | 'moveStay' | 'offerStay';
+
+/** A step of the stay's life that takes nothing but the moment. */
+async function step(
+  operation: 'promiseStay' | 'arriveStay' | 'departStay' | 'noShowStay',
+  { api, params }: StayInput,
+  fields: Fields,
+) {
+  const body = operation === 'arriveStay' || operation === 'departStay' ? { at: null } : undefined;
+  const asked = { params: { stayId: params.stayId }, version: versionOf(fields), body };
+  await api.ask(operation, staySchema, asked);
+  return seeOther(stayPath(params));
+}
+
+/** Stays that have a berth at the same time: those that it could change places with. */
+async function othersOf(api: Api, stay: StayDocument): Promise<StayDocument[]> {
+  const stays = await allStays(api, { from: stay.arrival, until: stay.departure });
+  return stays.filter(
+    ({ id: other, state }) => other !== stay.id && ['offered', 'promised', 'arrived'].includes(state),
+  );
+}
+
+function place(operation: Placing, input: StayInput, fields: Fields) {
   const [fromM, untilM] = [fields.text('fromM'), fields.text('untilM')];
   return placeAt(operation, input, fields, {
     berthId: fields.text('berthId') ?? '',
@@ -150,17 +200,22 @@ function place(operation: 'assignStay' | 'moveStay', input: StayInput, fields: F
 }
 
 async function placeAt(
-  operation: 'assignStay' | 'moveStay',
+  operation: Placing,
   { api, params, now }: StayInput,
   fields: Fields,
   placement: Readonly<Record<string, unknown>>,
 ) {
   const { body } = await api.ask('readStay', stayWithAssignmentsSchema, { params: { stayId: params.stayId } });
-  const from = operation === 'moveStay' ? movedFrom(body.assignments, body.stay, now) : {};
+  const more =
+    operation === 'moveStay'
+      ? movedFrom(body.assignments, body.stay, now)
+      : operation === 'offerStay'
+        ? { expiresAt: new Date(now + offerHours * 3_600_000).toISOString() }
+        : {};
   await api.ask(operation, assignmentSchema, {
     params: { stayId: params.stayId },
     version: versionOf(fields),
-    body: { ...placement, ...from },
+    body: { ...placement, ...more },
   });
   return seeOther(stayPath(params));
 }
@@ -178,184 +233,4 @@ function versionOf(fields: Fields): number | null {
 
 function stayPath({ marinaId, stayId }: StayInput['params']): string {
   return `/marinas/${marinaId}/stays/${stayId}`;
-}
-
-interface HeadProps {
-  readonly view: View;
-  readonly stay: StayDocument;
-  readonly boat: z.output<typeof boatSchema>;
-}
-
-function StayHead({ view, stay, boat }: HeadProps) {
-  const { desk, common } = view.texts;
-  const size = [
-    [desk.length, lengthText(view, boat.lengthOverallM?.value ?? null)],
-    [desk.beam, lengthText(view, boat.beamM?.value ?? null)],
-    [desk.draft, lengthText(view, boat.draftM?.value ?? null)],
-  ] as const;
-  return (
-    <>
-      <h1>
-        {stay.boatName} <span class="tag">{common.states[stay.state]}</span>
-      </h1>
-      <p class="lead">{desk.fromTo(momentText(view, stay.arrival), momentText(view, stay.departure))}</p>
-      <dl class="facts">
-        <div class="fact">
-          <dt>{desk.caller}</dt>
-          <dd>{[stay.name, stay.phone].filter(Boolean).join(', ')}</dd>
-        </div>
-        {size.map(([name, value]) => (
-          <div key={name} class="fact">
-            <dt>{name}</dt>
-            <dd>{value}</dd>
-          </div>
-        ))}
-        {stay.note !== '' && (
-          <div class="fact">
-            <dt>{desk.note}</dt>
-            <dd class="as-written">{stay.note}</dd>
-          </div>
-        )}
-      </dl>
-      {stay.needsBerth !== null && <FindingList view={view} findings={stay.needsBerth} />}
-    </>
-  );
-}
-
-interface AskProps {
-  readonly view: View;
-  readonly form: FormState;
-  readonly boat: z.output<typeof boatSchema>;
-  readonly index: InventoryIndex;
-  readonly question: NonNullable<z.output<typeof optionsSchema>['question']>;
-}
-
-/** The one question, with the field that answers it where the boat's people can. */
-function AskThis({ view, form, boat, index, question }: AskProps) {
-  const { desk } = view.texts;
-  const isBoats = question.subject.kind === 'boat' || question.subject.kind === 'inlet';
-  const { usualCordLengthsM } = index.inventory.settings;
-  const field = isBoats ? factField({ view, form, boat, fact: question.fact, usualCordLengthsM }) : null;
-  return (
-    <section class="ask-this" aria-labelledby="ask-this">
-      <h2 id="ask-this">
-        {desk.askThis}: {spoken(view, question.question)}
-      </h2>
-      <p class="small">{desk.askThisLead(question.berths)}</p>
-      {field !== null && (
-        <Form form={form} view={view} label={desk.askThis}>
-          {field}
-          <Do action="state" kind="second">
-            {desk.answer}
-          </Do>
-        </Form>
-      )}
-    </section>
-  );
-}
-
-interface HeldProps {
-  readonly view: View;
-  readonly form: FormState;
-  readonly index: InventoryIndex;
-  readonly assignment: AssignmentDocument;
-  readonly canAct: boolean;
-}
-
-/** A berth that the stay has, as it was judged. */
-function Held({ view, form, index, assignment, canAct }: HeldProps) {
-  const { desk } = view.texts;
-  const { power } = assignment;
-  const label = index.berths.get(assignment.berthId)?.label ?? assignment.berthId;
-  return (
-    <section class="held">
-      <h2>
-        {desk.heldBerth}: {label} <VerdictMark view={view} verdict={assignment.verdict} />
-      </h2>
-      <p>{desk.fromTo(momentText(view, assignment.from), momentText(view, assignment.until))}</p>
-      {power === null ? (
-        <p>{desk.notJudged}</p>
-      ) : (
-        <PlaceFacts
-          view={view}
-          index={index}
-          option={{ ...power, orientation: assignment.orientation, place: assignment.place }}
-        />
-      )}
-      {power !== null && power.tightest !== null && (
-        <p class="small">
-          {desk.tightest}: {tightestText(view, power.tightest)}
-        </p>
-      )}
-      <FindingList view={view} findings={assignment.findings} />
-      {canAct && (
-        <Form form={form} view={view}>
-          <input type="hidden" name="assignmentId" value={assignment.id} />
-          <Do action="release" kind="second">
-            {desk.givenUp}
-          </Do>
-        </Form>
-      )}
-    </section>
-  );
-}
-
-interface EndingProps {
-  readonly view: View;
-  readonly form: FormState;
-  readonly stay: StayDocument;
-  readonly refusedBy: readonly string[];
-}
-
-/** The stay is not to be: the boat cancels, or the marina turns it away, with reasons. */
-function Ending({ view, form, stay, refusedBy }: EndingProps) {
-  const { desk } = view.texts;
-  return (
-    <details open={form.action === 'turnAway'}>
-      <summary>
-        {desk.cancelStay}, {desk.turnAway.toLowerCase()}
-      </summary>
-      <Form form={form} view={view} version={stay.version}>
-        <Do action="cancel" kind="second">
-          {desk.cancelStay}
-        </Do>
-      </Form>
-      <h3>{desk.turnAway}</h3>
-      <p class="lead">{desk.turnAwayLead}</p>
-      <Form form={form} view={view} version={stay.version} label={desk.turnAway}>
-        {refusedBy.length > 0 && (
-          <fieldset class="choice">
-            <legend>{desk.ticked}</legend>
-            {refusedBy.map((rule) => (
-              <label key={rule}>
-                <input type="checkbox" name="rule" value={rule} checked />
-                <code>{rule}</code>
-              </label>
-            ))}
-          </fieldset>
-        )}
-        <Field form={form} name="turnAwayNote" label={desk.reason} />
-        <Do action="turnAway" kind="second">
-          {desk.turnAway}
-        </Do>
-      </Form>
-    </details>
-  );
-}
-
-const mostTicked = 3;
-
-/** The rules that refuse most berths: why a request that nothing can take is turned away. */
-function commonRefusals(options: z.output<typeof optionsSchema> | null): string[] {
-  if (options === null || options.options.length > 0) return [];
-  const counts = new Map<string, number>();
-  for (const { findings } of options.refused) {
-    for (const rule of new Set(findings.filter(({ level }) => level === 'refuse').map(({ rule: own }) => own))) {
-      counts.set(rule, (counts.get(rule) ?? 0) + 1);
-    }
-  }
-  return [...counts]
-    .sort((a, b) => b[1] - a[1])
-    .slice(0, mostTicked)
-    .map(([rule]) => rule);
 }

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Page } from 'playwright-core';
+import type { Page, Request } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import type { Inventory } from '../../core/inventory/inventory.ts';
 import { projectRoot } from '../../server/project-root.ts';
@@ -80,24 +80,24 @@ describe.skipIf(noBrowser !== null)('every page', () => {
         page.on('console', (message) => {
           if (message.type() === 'error') faults.push(`${page.url()}: ${message.text()}`);
         });
-        for (const { path } of paths.filter((each) => each.role === role)) faults.push(...(await look1(page, path)));
+        for (const { path } of paths.filter((each) => each.role === role)) faults.push(...(await lookAt(page, path)));
         await page.context().close();
       }
       expect(faults).toEqual([]);
     });
   }
 
-  async function look1(page: Page, path: string): Promise<string[]> {
+  async function lookAt(page: Page, path: string): Promise<string[]> {
     const faults: string[] = [];
-    let bytes = 0;
-    const count = async (response: { body(): Promise<Buffer>; status(): number }) => {
-      if (response.status() === 200) bytes += (await response.body()).length;
-    };
-    page.on('response', count);
+    const requests: Promise<{ responseBodySize: number; responseHeadersSize: number }>[] = [];
+    const count = (request: Request) => requests.push(request.sizes());
+    page.on('requestfinished', count);
     const answer = await page.goto(path, { waitUntil: 'networkidle' });
-    page.off('response', count);
+    page.off('requestfinished', count);
     if (answer?.status() !== 200) return [`${path}: ${answer?.status()}`];
     if (!(answer.headers()['content-type'] ?? '').includes('html')) return [];
+    const sizes = await Promise.all(requests);
+    const bytes = sizes.reduce((sum, size) => sum + size.responseBodySize + size.responseHeadersSize, 0);
     if (bytes > firstViewBytes) faults.push(`${path}: first view of ${bytes} bytes`);
     const width = Number(await page.evaluate('document.documentElement.scrollWidth - window.innerWidth'));
     if (width > 0) faults.push(`${path}: ${width} px wider than the window`);

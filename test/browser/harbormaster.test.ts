@@ -111,6 +111,53 @@ describe.skipIf(noBrowser !== null)('the harbormaster', () => {
     await page.context().close();
   });
 
+  test('an offer is taken, two boats change places, a stay is lengthened, arrives and leaves', async () => {
+    const enter = async (boatName: string, berthId: string | null) => {
+      const call = {
+        name: boatName,
+        boatName,
+        lengthOverallM: 9,
+        beamM: 3,
+        draftM: 1,
+        hull: 'monohull',
+        plug: 'no power',
+      };
+      const dates = { arrival: '2030-06-09', departure: '2030-06-12' };
+      const { body } = await story.server.call('harbormaster', 'POST', '/stays', { body: { ...call, ...dates } });
+      const path = `/stays/${body.stay.id}`;
+      if (berthId !== null) await story.server.call('harbormaster', 'POST', `${path}/assign`, { body: { berthId } });
+      return path;
+    };
+    const state = async (path: string) => (await story.server.call('viewer', 'GET', path)).body;
+    const other = await enter('Second Wind', 'S6');
+    const mine = await enter('First Light', null);
+    const page = await story.open('harbormaster', { scripts: false });
+    await page.goto(`/marinas/north${mine}`);
+    await page.getByRole('listitem').filter({ hasText: 'Hold S5' }).getByRole('button', { name: 'Offer only' }).click();
+    expect((await state(mine)).stay.state).toBe('offered');
+    await page.getByRole('button', { name: 'promise the berth' }).click();
+    expect((await state(mine)).stay.state).toBe('promised');
+    await page.getByText('Change places with another boat').first().click();
+    await page.getByRole('form', { name: 'Change places' }).getByLabel('Boat').selectOption({ label: 'Second Wind' });
+    await page.getByRole('button', { name: 'Change places' }).click();
+    expect([(await state(mine)).assignments.at(-1).berthId, (await state(other)).assignments.at(-1).berthId]).toEqual([
+      'S6',
+      'S5',
+    ]);
+    await page.getByText('Come or leave on other days').click();
+    await page.getByLabel('Leaves').fill('2030-06-13');
+    await page.getByRole('button', { name: 'Change the days' }).click();
+    expect((await state(mine)).stay).toMatchObject({
+      arrival: '2030-06-09T20:00:00.000Z',
+      departure: '2030-06-13T16:00:00.000Z',
+    });
+    await page.getByRole('button', { name: 'It has arrived' }).click();
+    expect((await state(mine)).stay.state).toBe('arrived');
+    await page.getByRole('button', { name: 'It has left' }).click();
+    expect((await state(mine)).stay.state).toBe('departed');
+    await page.context().close();
+  });
+
   test('what was changed meanwhile is not overwritten: the page says so and shows what is there now', async () => {
     const call = {
       name: 'A',
