@@ -45,6 +45,8 @@ export const deskAlertSchema = z
   })
   .meta({ id: 'DeskAlert' });
 
+export const deskAlertsSchema = z.strictObject({ items: z.array(deskAlertSchema) });
+
 export type DeskAlertDocument = z.output<typeof deskAlertSchema>;
 
 const storedFindings = z.array(findingSchema);

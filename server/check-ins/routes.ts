@@ -4,7 +4,7 @@ import { everyRole, type Role } from '../http/access.ts';
 import { id, instant, marinaParams } from '../http/fields.ts';
 import { decodeCursor, pageOf, pageQuery } from '../http/page.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
-import { acknowledgeAlert, deskAlertDocument, deskAlertSchema } from './alerts.ts';
+import { acknowledgeAlert, deskAlertDocument, deskAlertSchema, deskAlertsSchema } from './alerts.ts';
 import { marinaLeakage, marinaLeakageSchema } from './leakage.ts';
 import { adapterLoanDocument, adapterLoanSchema, readLoans } from './loans.ts';
 import { recordDockEvent } from './record-event.ts';
@@ -175,7 +175,7 @@ export const routes: RouteDefinition[] = [
     roles: everyRole,
     params: marinaParams,
     query: z.strictObject({ state: z.enum(['open', 'all']).default('open') }),
-    response: { 200: z.strictObject({ items: z.array(deskAlertSchema) }) },
+    response: { 200: deskAlertsSchema },
   }).handle(async ({ params, query }, { db }) => {
     const rows = await db.prisma.deskAlert.findMany({
       where: { marinaId: params.marinaId, ...(query.state === 'open' ? { acknowledgedAt: null } : {}) },

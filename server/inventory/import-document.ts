@@ -34,7 +34,10 @@ function readJson(text: string): ImportedDocument {
   return {
     document,
     placed: (errors) => {
-      const lines = linesOfPointers(text, new Set(errors.map(({ pointer }) => pointer)));
+      const lines = linesOfPointers(
+        text,
+        errors.map(({ pointer }) => pointer),
+      );
       return errors.map(({ pointer, message }) => ({ pointer, message, line: lines.get(pointer) ?? null }));
     },
   };

@@ -2,7 +2,7 @@
  * The line, from 1, on which each of some JSON Pointers stands in a text that is JSON; a pointer to what is not there gets
  * the line of the nearest thing around it.
  */
-export function linesOfPointers(text: string, pointers: Iterable<string>): Map<string, number> {
+export function linesOfPointers(text: string, pointers: readonly string[]): Map<string, number> {
   const wanted = new Set<string>();
   for (const pointer of pointers) {
     for (let at: string | null = pointer; at !== null; at = parentOf(at)) wanted.add(at);

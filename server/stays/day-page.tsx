@@ -1,14 +1,17 @@
 import { Temporal } from 'temporal-polyfill';
 import { z } from 'zod';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
+import { type DeskAlertDocument, deskAlertSchema, deskAlertsSchema } from '../check-ins/alerts.ts';
 import { everyRole } from '../http/access.ts';
 import { localDayPeriod } from '../local-time.ts';
-import { definePage } from '../pages/define-page.ts';
+import { definePage, seeOther } from '../pages/define-page.ts';
+import type { FormState } from '../pages/fields.ts';
 import { inventoryOf } from '../pages/inventory-of.ts';
 import { FindingList } from '../pages/parts/findings.tsx';
+import { Do, Form, FormProblem } from '../pages/parts/form.tsx';
 import { StayLink } from '../pages/parts/stay-link.tsx';
 import { Table } from '../pages/parts/table.tsx';
-import { dayText, longDayText, spoken, timeText, type View } from '../pages/view.ts';
+import { dayText, longDayText, momentText, spoken, timeText, type View } from '../pages/view.ts';
 import { configurationText, outletName } from '../pages/words.ts';
 import { allStays } from './all-stays.ts';
 import { arrivalsSchema } from './arrivals.ts';
@@ -21,7 +24,7 @@ export const dayPage = definePage({
   url: '/marinas/:marinaId/day',
   roles: everyRole,
   query: z.strictObject({ day: calendarDay.optional() }),
-  show: async ({ api, view, query, principal }) => {
+  show: async ({ api, view, query, principal, form }) => {
     const { body: arrivals } = await api.ask('listArrivals', arrivalsSchema, { query: { day: query.day } });
     const { index } = await inventoryOf(api);
     const { from, until } = localDayPeriod(arrivals.day, arrivals.timeZone);
@@ -29,6 +32,7 @@ export const dayPage = definePage({
     const leaving = staying.filter(
       ({ departure, state }) => Date.parse(departure) < until && (state === 'promised' || state === 'arrived'),
     );
+    const { body: alerts } = await api.ask('listAlerts', deskAlertsSchema);
     const lost = await allStays(api, { needsBerth: 'true' });
     const { desk } = view.texts;
     const base = `/marinas/${principal.marinaId}`;
@@ -40,6 +44,16 @@ export const dayPage = definePage({
         <>
           <h1>{longDayText(view, from)}</h1>
           <DayPicker view={view} day={arrivals.day} />
+          <FormProblem form={form} view={view} />
+          {alerts.items.length > 0 && (
+            <Alerts
+              view={view}
+              form={form}
+              base={base}
+              alerts={alerts.items}
+              mayAnswer={api.allows('acknowledgeAlert')}
+            />
+          )}
           {lost.length > 0 && <LostBerths view={view} base={base} stays={lost} />}
           <h2>
             {desk.arrivals}: {arrivals.items.length}
@@ -77,7 +91,52 @@ export const dayPage = definePage({
       ),
     };
   },
+  actions: {
+    seen: async ({ api, params, query }, fields) => {
+      await api.ask('acknowledgeAlert', deskAlertSchema, { params: { alertId: fields.text('alertId') ?? '' } });
+      return seeOther(`/marinas/${params.marinaId}/day${query.day === undefined ? '' : `?day=${query.day}`}`);
+    },
+  },
 });
+
+interface AlertsProps {
+  readonly view: View;
+  readonly form: FormState;
+  readonly base: string;
+  readonly alerts: readonly DeskAlertDocument[];
+  readonly mayAnswer: boolean;
+}
+
+/** What the dock reports and somebody should look at. */
+function Alerts({ view, form, base, alerts, mayAnswer }: AlertsProps) {
+  const { desk } = view.texts;
+  return (
+    <section>
+      <h2>
+        {desk.alerts}: {alerts.length}
+      </h2>
+      <ul class="plain">
+        {alerts.map(({ id, at, stayId, message, findings }) => (
+          <li key={id} class="ruled">
+            <p>
+              <strong>{momentText(view, at)}</strong> {spoken(view, message)}{' '}
+              {stayId !== null && <a href={`${base}/stays/${stayId}`}>{desk.toTheStay}</a>}
+            </p>
+            <FindingList view={view} findings={findings} />
+            {mayAnswer && (
+              <Form form={form} view={view}>
+                <input type="hidden" name="alertId" value={id} />
+                <Do action="seen" kind="second">
+                  {desk.seen}
+                </Do>
+              </Form>
+            )}
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
 
 function DayPicker({ view, day }: { readonly view: View; readonly day: string }) {
   const { desk } = view.texts;
