@@ -84,3 +84,8 @@ export function localInstantAt(day: string, time: string, timeZone: string): str
   const wanted = Temporal.PlainDate.from(day).toZonedDateTime({ timeZone, plainTime: Temporal.PlainTime.from(time) });
   return new Date(wanted.epochMilliseconds).toISOString();
 }
+
+/** An instant as a form's field of date and time holds it, by the marina's clocks: `2030-06-14T15:00`. */
+export function localMinute(at: string, timeZone: string): string {
+  return Temporal.Instant.from(at).toZonedDateTimeISO(timeZone).toPlainDateTime().toString({ smallestUnit: 'minute' });
+}

@@ -1,5 +1,6 @@
 import { routes as assignments } from './assignments/routes.ts';
 import { routes as berthOptions } from './berth-options/routes.ts';
+import { routes as boaterSheets } from './boater-sheets/routes.ts';
 import { routes as boats } from './boats/routes.ts';
 import { boatLoad } from './calculations/boat-load.ts';
 import { leakage } from './calculations/leakage.ts';
@@ -48,6 +49,7 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...assignments,
   ...checkIns,
   ...meters,
+  ...boaterSheets,
   ...standards,
   ...calculations,
   boatLoad,

@@ -8,7 +8,7 @@ import type { EventContext } from './event-context.ts';
  * it was kept and does not use is free again.
  */
 export async function takeOutlets(
-  { tx, marinaId, index, at }: EventContext,
+  { tx, marinaId, index, at }: Pick<EventContext, 'tx' | 'marinaId' | 'index' | 'at'>,
   {
     assignment,
     outletIds,

@@ -1,3 +1,4 @@
+import { sheetPage, staySheetPage } from '../boater-sheets/pages.tsx';
 import { checkInPage } from '../check-ins/check-in-page.tsx';
 import { dockPage } from '../demand/dock-page.tsx';
 import { docksPage } from '../demand/docks-page.tsx';
@@ -37,4 +38,6 @@ export const allPages: readonly PageDefinition[] = [
   studiesPage,
   peoplePage,
   checkInPage,
+  sheetPage,
+  staySheetPage,
 ];

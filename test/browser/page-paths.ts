@@ -13,6 +13,8 @@ export interface PagePath {
 
 /** Pages that only lead on to others. */
 const leadOn = ['/', '/marinas/:marinaId', '/sign-out'];
+/** Looked at in its own story: it needs the secret of a link. */
+const behindLinks = ['/sheets/:secret'];
 
 /**
  * A path for every page of a marina that has boats, at least one for each. Throws where a page has none: a new page is
@@ -47,6 +49,9 @@ export async function pathsOfPages(db: Tx, marinaId: string, now: number): Promi
   const part = await db.equipment.findFirst({ where: { marinaId, kind: 'feeder', breakerA: { not: null } } });
   add('load', 'manager', '/marinas/:marinaId/load');
   if (part !== null) add('part', 'manager', '/marinas/:marinaId/load/:equipmentId', { equipmentId: part.id });
+  if (held !== null) {
+    add('stay-sheet', 'harbormaster', '/marinas/:marinaId/stays/:stayId/sheet', { stayId: held.stayId });
+  }
   add('check-in', 'dockhand', '/marinas/:marinaId/check-in');
   add('turned-away', 'harbormaster', '/marinas/:marinaId/turned-away');
   add('inventory', 'manager', '/marinas/:marinaId/inventory');
@@ -56,7 +61,9 @@ export async function pathsOfPages(db: Tx, marinaId: string, now: number): Promi
     add('inventory-item', 'manager', '/marinas/:marinaId/inventory/:list/:id', { list: 'equipment', id: part.id });
   add('studies', 'manager', '/marinas/:marinaId/studies');
   add('people', 'manager', '/marinas/:marinaId/people');
-  const missing = allPages.filter(({ url }) => !leadOn.includes(url) && !paths.some((path) => path.url === url));
+  const missing = allPages.filter(
+    ({ url }) => ![...leadOn, ...behindLinks].includes(url) && !paths.some((path) => path.url === url),
+  );
   if (missing.length > 0) throw new Error(`No path to look at: ${missing.map(({ url }) => url).join(', ')}.`);
   return paths;
 }

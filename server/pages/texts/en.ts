@@ -2,9 +2,10 @@ import { checkIn } from './en/check-in.ts';
 import { common } from './en/common.ts';
 import { desk } from './en/desk.ts';
 import { manage } from './en/manage.ts';
+import { sheet } from './en/sheet.ts';
 import { signIn } from './en/sign-in.ts';
 
 /** Every text of the pages in English, by area. Another language is a second object of this type. */
-export const en = { common, signIn, desk, checkIn, manage };
+export const en = { common, signIn, desk, checkIn, manage, sheet };
 
 export type Texts = typeof en;

@@ -2,6 +2,8 @@ import { pointsToLookAt } from '../../../core/check-in/fitting-points.ts';
 import { type Reading, readingsToTake } from '../../../core/check-in/readings.ts';
 import { supplyOutlet } from '../../../core/electrical/hook-up/supply-outlet.ts';
 import { indexInventory } from '../../../core/inventory/index-inventory.ts';
+import type { Equipment, Inventory } from '../../../core/inventory/inventory.ts';
+import { rowOfSlips } from '../../support/row-of-slips.ts';
 import { sampleInventory } from '../../support/sample-inventory.ts';
 import type { TestServer } from '../../support/server.ts';
 import { hours } from '../occupancy/fixture.ts';
@@ -107,4 +109,13 @@ export function checkIn({ stayId, berthId }: Booked, outletId: string, given: ob
     phoneOutcome: null,
     ...given,
   };
+}
+
+/** A dock of slips with 50 A outlets of which everything is stated: nothing but the boat leaves a question open. */
+export function statedRow(): Inventory {
+  const row = rowOfSlips({ slips: 2, configurationId: 'SS2-50' });
+  const equipment = row.equipment.map((part): Equipment => {
+    return part.kind === 'transformer' ? { ...part, lines: ['L1', 'L2'] } : part;
+  });
+  return { ...row, equipment };
 }

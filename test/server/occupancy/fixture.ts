@@ -20,10 +20,9 @@ const lists = {
   adapterStock: [],
 };
 
-/** The test server with the sample marina on its docks. */
-export async function startMarina(): Promise<TestServer> {
+/** The test server with a marina on its docks: the sample, or another one. */
+export async function startMarina(inventory = sampleInventory()): Promise<TestServer> {
   const server = await startTestServer();
-  const inventory = sampleInventory();
   const empty: Inventory = { ...inventory, ...lists };
   const options = { marinaId, actor: 'test', kind: 'inventory.replaced', now: server.clock.now };
   await marinaTransaction(server.db, options, async ({ tx, recordChange, bumpInventoryRevision }) => {

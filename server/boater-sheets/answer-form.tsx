@@ -1,0 +1,112 @@
+import { adapterKinds } from '../../core/standards/adapter-kinds.ts';
+import { configurations } from '../../core/standards/configurations.ts';
+import type { FormState } from '../pages/fields.ts';
+import { ContactPattern } from '../pages/parts/contact-pattern.tsx';
+import { Choice, Do, Field, Form, FormProblem } from '../pages/parts/form.tsx';
+import type { View } from '../pages/view.ts';
+import type { Sheet } from './schema.ts';
+
+interface AnswerFormProps {
+  readonly sheet: Sheet;
+  readonly view: View;
+  readonly form: FormState;
+  /** `YYYY-MM-DDThh:mm` by the marina's clocks. */
+  readonly arrival: string;
+}
+
+/** Plugs that a boat has where the marina's supply has this frequency. */
+function plugsFor(frequencyHz: number | null) {
+  return configurations.filter(
+    ({ shorePower, frequencyHz: of, labelV }) =>
+      shorePower && labelV !== '480' && (frequencyHz === null || of.includes(frequencyHz)),
+  );
+}
+
+/** What a boater can answer: the plug from drawings, cord, adapters, frequency, time of arrival. */
+export function AnswerForm({ sheet, view, form, arrival }: AnswerFormProps) {
+  const { sheet: texts } = view.texts;
+  const { inlets, frequencyHz } = sheet.told;
+  const known = inlets.length > 0 ? inlets : [{ id: 'I1', configurationIds: null }];
+  const plugs = plugsFor(frequencyHz);
+  return (
+    <section class="no-print">
+      <h2>{texts.answers}</h2>
+      <p class="lead">{texts.answersLead}</p>
+      {sheet.questions.length > 0 && (
+        <ul>
+          {sheet.questions.map(({ question }) => (
+            <li key={question}>{question}</li>
+          ))}
+        </ul>
+      )}
+      <FormProblem form={form} view={view} />
+      <Form form={form} view={view}>
+        {known.map(({ id, configurationIds }) => {
+          const sole = configurationIds?.length === 1 ? configurationIds[0] : null;
+          const chosen = form.action === null ? sole : form.fields.text(`inlet-${id}`);
+          return (
+            <fieldset key={id} class="tiles">
+              <legend>{texts.inlet(id)}</legend>
+              {plugs.map(({ id: plug, name }) => (
+                <label key={plug} class="tile">
+                  <input type="radio" name={`inlet-${id}`} value={plug} checked={plug === chosen} />
+                  <ContactPattern configurationId={plug} size={80} />
+                  <span>
+                    <strong class="designation">{plug}</strong>
+                    <br />
+                    {name}
+                  </span>
+                </label>
+              ))}
+              <label class="tile">
+                <input type="radio" name={`inlet-${id}`} value="" checked={chosen == null} />
+                <span>{texts.noneOfThese}</span>
+              </label>
+            </fieldset>
+          );
+        })}
+        <div class="side-by-side">
+          <Field
+            form={form}
+            name="cord"
+            label={view.lengths === 'feet' ? texts.cordHave : texts.cordHaveMetres}
+            inputMode="decimal"
+          />
+          <Field form={form} name="arrival" label={texts.arrival} type="datetime-local" value={arrival} />
+        </div>
+        <Choice
+          form={form}
+          name="frequency"
+          label={texts.frequency}
+          value=""
+          options={[
+            ['60', '60 Hz'],
+            ['50', '50 Hz'],
+            ['50+60', '50 / 60 Hz'],
+            ['', texts.noneOfThese],
+          ]}
+        />
+        <details>
+          <summary>{texts.adaptersHave}</summary>
+          <fieldset class="tiles">
+            <legend class="hidden">{texts.adaptersHave}</legend>
+            {adapterKinds.map(({ id, name }) => (
+              <label key={id} class="tile">
+                <input
+                  type="checkbox"
+                  name="adapter"
+                  value={id}
+                  checked={form.action !== null && form.fields.all('adapter').includes(id)}
+                />
+                <span>{name}</span>
+              </label>
+            ))}
+          </fieldset>
+        </details>
+        <p class="actions">
+          <Do action="answer">{texts.send}</Do>
+        </p>
+      </Form>
+    </section>
+  );
+}
