@@ -89,6 +89,25 @@ export const tightestSchema = z
   })
   .meta({ id: 'TightestLimit' });
 
+export const boatVoltsSchema = z
+  .strictObject({
+    status: z
+      .enum(['solved', 'notSolved', 'notAssessed'])
+      .describe('`notAssessed`: a conductor datum is missing; never read it as within range.'),
+    basis: z
+      .enum(['rated', 'stated'])
+      .describe('On which others in use during the stay, all at once, and this boat were taken to draw.'),
+    lowest: z
+      .strictObject({
+        outletId: z.string(),
+        between: z.string().describe('`L1-N`, `L1-L2`: contacts of the outlet.'),
+        voltageV: z.number(),
+        nominalV: z.number(),
+      })
+      .nullable(),
+  })
+  .meta({ id: 'BoatVolts' });
+
 export const optionSchema = z
   .strictObject({
     berthId: z.string(),
@@ -101,6 +120,11 @@ export const optionSchema = z
     outletIds: z.array(z.string()),
     cords: z.array(cordSchema),
     tightest: tightestSchema.nullable(),
+    volts: boatVoltsSchema
+      .nullable()
+      .describe(
+        'What the boat finds at its outlets, solved; null without outlets, and where no override could offer the berth.',
+      ),
     findings: z.array(findingSchema),
     score: z.array(
       z.strictObject({ name: z.string(), value: z.number(), unit: z.string(), better: z.enum(['lower', 'higher']) }),
@@ -132,8 +156,15 @@ export const optionsSchema = z
   .meta({ id: 'BerthOptions' });
 
 /** A judged berth as the API shows it. */
-export function optionDocument({ hookUp, tightest, ...option }: BerthOption) {
-  return { ...option, connection: connectionDocument(hookUp), tightest: tightestDocument(tightest) };
+export function optionDocument({ hookUp, tightest, volts, ...option }: BerthOption) {
+  const connection = connectionDocument(hookUp);
+  return { ...option, connection, tightest: tightestDocument(tightest), volts: voltsDocument(volts) };
+}
+
+function voltsDocument(volts: BerthOption['volts']) {
+  if (volts === null) return null;
+  const { status, basis, lowest } = volts;
+  return { status, basis, lowest };
 }
 
 export function connectionDocument(hookUp: BerthOption['hookUp']) {

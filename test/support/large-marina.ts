@@ -68,6 +68,7 @@ export function largeMarina(berthCount: number): Inventory {
             breakerA: 400,
             conductorAmpacityA: 420,
             neutralAmpacityA: 420,
+            conductor: { material: 'copper', size: '600', sizeUnit: 'kcmil', parallelSets: 1, lengthM: 30 + 5 * p },
           }),
         );
       }

@@ -3,7 +3,7 @@ import { facePlaces } from '../../core/berths/face-placement.ts';
 import { fitWaste, judgeFit } from '../../core/berths/fit.ts';
 import { measureReach, type ReachMeasure } from '../../core/berths/measure-reach.ts';
 import type { MetreRange } from '../../core/berths/metres.ts';
-import { doubtOf } from '../../core/berths/options/doubt.ts';
+import { doubtOf, noDoubt, verdictOfDoubt } from '../../core/berths/options/doubt.ts';
 import type { OptionsQuestion } from '../../core/berths/options/options.ts';
 import { compareScores, type Score, scoreOf } from '../../core/berths/options/score.ts';
 import { toldBoat } from '../../core/berths/options/told-boat.ts';
@@ -15,8 +15,8 @@ import { loadModel } from '../../core/electrical/demand/load-model.ts';
 import { findHookUps, type HookUpRequest } from '../../core/electrical/hook-up/find-hook-ups.ts';
 import type { JudgedHookUp } from '../../core/electrical/hook-up/hook-up.ts';
 import { supplyOutlet } from '../../core/electrical/hook-up/supply-outlet.ts';
+import { prepareVolts, type StayVolts } from '../../core/electrical/network/boat-volts.ts';
 import type { Finding, Verdict } from '../../core/findings.ts';
-import { verdictOf } from '../../core/findings.ts';
 import type { Berth, Orientation, Outlet } from '../../core/inventory/inventory.ts';
 import { adapterKinds } from '../../core/standards/adapter-kinds.ts';
 import { configuration } from '../../core/standards/configurations.ts';
@@ -42,13 +42,15 @@ interface Power {
  */
 export function naiveOptions(question: OptionsQuestion): NaiveOption[] {
   const { index, practice, outletUses, period, occupiedUntil } = question;
+  const during = outletUses.filter((use) => use.from < occupiedUntil && period.from < use.until);
+  const volts = prepareVolts(index, practice, during);
   const admission = prepareAdmission(index, practice, outletUses, { from: period.from, until: occupiedUntil });
   return question.index.inventory.berths.map((berth) => {
     const places = placesIn(question, berth);
     const waysOf = (found: readonly Power[]) =>
       places.flatMap((place) =>
         found.flatMap((power) =>
-          berth.orientations.map((orientation) => judged(question, admission, berth, place, orientation, power)),
+          berth.orientations.map((orientation) => judged(question, admission, volts, berth, place, orientation, power)),
         ),
       );
     if (places.length === 0) return { berthId: berth.id, verdict: 'refused', score: [] };
@@ -183,6 +185,7 @@ function powers(question: OptionsQuestion, berth: Berth, which: 'usual' | 'other
 function judged(
   question: OptionsQuestion,
   admission: Admission,
+  volts: StayVolts,
   berth: Berth,
   place: NaivePlace,
   orientation: Orientation,
@@ -227,7 +230,9 @@ function judged(
     0,
   );
   const adapters = power.hookUp?.hookUp.adapters ?? [];
-  const doubt = doubtOf(findings);
+  // By the bound, as all berths are ranked; what the bound is worth has properties of its own.
+  const mayLeaveRange = ids.length > 0 && volts.mayLeaveRange(power.outlets, power.statedVa);
+  const doubt = doubtOf(mayLeaveRange ? [...findings, { level: 'caution' }] : findings);
   const outletsA = power.outlets.reduce((sum, outlet) => sum + ratedA(outlet), 0);
   const unmet = [
     wishes.berthId !== null && wishes.berthId !== berth.id,
@@ -245,11 +250,12 @@ function judged(
   };
   const figures = {
     doubt,
+    doubtOfVolts: noDoubt,
     marginShare: demand?.tightest?.marginShare ?? null,
     unbalanceA: unbalanceA(question, power.outlets),
   };
   const score = scoreOf(doubt, taken, berth.unitIds.length, roomLeftM, figures, unmet);
-  return { berthId: berth.id, verdict: verdictOf(findings), score };
+  return { berthId: berth.id, verdict: verdictOfDoubt(doubt), score };
 }
 
 function ratedA(outlet: Outlet): number {

@@ -3,6 +3,7 @@ import { openQuestion } from './open-question.ts';
 import type { BerthOption, BerthOptions, OptionsQuestion } from './options.ts';
 import { prepare } from './prepare.ts';
 import { type RankedBerth, rankBerths } from './rank-berths.ts';
+import { compareScores } from './score.ts';
 
 /** How many berths an answer puts into words; every berth is judged and named all the same. */
 export interface AnswerLength {
@@ -19,7 +20,7 @@ const mostWeighed = 20;
  */
 export function berthOptions(question: OptionsQuestion, length: AnswerLength): BerthOptions {
   const ranked = rankBerths(prepare(question));
-  const open = ranked.filter(({ verdict }) => verdict !== 'refused');
+  const bounded = ranked.filter(({ verdict }) => verdict !== 'refused');
   const refused = ranked.filter(({ verdict }) => verdict === 'refused');
   const words = new Map<RankedBerth, BerthOption>();
   const describe = (berth: RankedBerth): BerthOption => {
@@ -27,7 +28,11 @@ export function berthOptions(question: OptionsQuestion, length: AnswerLength): B
     words.set(berth, option);
     return option;
   };
-  const options = open.slice(0, Math.max(length.options, mostWeighed)).map(describe);
+  // A bound ranks them all; those offered are solved, which can only move them forward among themselves.
+  const offered = Math.max(length.options, mostWeighed);
+  const solved = bounded.slice(0, offered).map((berth) => berth.solved());
+  const open = [...solved.sort((a, b) => compareScores(a.score, b.score)), ...bounded.slice(offered)];
+  const options = open.slice(0, offered).map(describe);
   const near = mayBeNear(refused).slice(0, mostWeighed).map(describe);
   return {
     options: options.slice(0, length.options),
@@ -35,6 +40,6 @@ export function berthOptions(question: OptionsQuestion, length: AnswerLength): B
     counts: { options: open.length, refused: refused.length },
     nearMisses: nearMisses(near),
     question: openQuestion(options.length > 0 ? options : near),
-    all: ranked.map(({ berth, verdict }) => ({ berthId: berth.id, label: berth.label, verdict })),
+    all: [...open, ...refused].map(({ berth, verdict }) => ({ berthId: berth.id, label: berth.label, verdict })),
   };
 }

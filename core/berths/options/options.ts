@@ -1,6 +1,7 @@
 import type { Boat } from '../../boats.ts';
 import type { TightestLimit } from '../../electrical/demand/admission.ts';
 import type { JudgedHookUp } from '../../electrical/hook-up/hook-up.ts';
+import type { BoatVolts } from '../../electrical/network/boat-volts.ts';
 import type { Finding, MissingFact, Verdict } from '../../findings.ts';
 import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import type { Orientation } from '../../inventory/inventory.ts';
@@ -56,6 +57,8 @@ export interface BerthOption {
   readonly cords: readonly CordNeeded[];
   /** The limit above the outlets with the smallest share left; null without outlets or without any limit. */
   readonly tightest: TightestLimit | null;
+  /** Volts that the boat finds at its outlets, solved; null without outlets and where the berth cannot be offered. */
+  readonly volts: BoatVolts | null;
   /** Gravest first. */
   readonly findings: readonly Finding[];
   /** Compared in this order; shown so that a ranking can be questioned. */

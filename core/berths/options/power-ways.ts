@@ -93,7 +93,8 @@ function wordsOf(
   others: readonly Finding[],
 ): PowerWords {
   const demand = outlets.length === 0 ? null : judge(outlets);
-  return { hookUp, demand, findings: [...(hookUp?.findings ?? []), ...others, ...(demand?.findings ?? [])] };
+  const findings = [...(hookUp?.findings ?? []), ...others, ...(demand?.findings ?? [])];
+  return { hookUp, demand, findings };
 }
 
 /**

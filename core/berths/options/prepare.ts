@@ -1,5 +1,6 @@
 import { prepareAdmission } from '../../electrical/demand/admission.ts';
 import { loadModel } from '../../electrical/demand/load-model.ts';
+import { prepareVolts } from '../../electrical/network/boat-volts.ts';
 import { configuration } from '../../standards/configurations.ts';
 import { type CordRule, cordRule } from '../cord-lengths.ts';
 import type { SpaceUse, UsedBy } from '../occupancy.ts';
@@ -31,7 +32,9 @@ export function prepare(question: OptionsQuestion): Prepared {
   const lowTide = lowestTide(question.localDays, settings);
   const admission = prepareAdmission(index, question.practice, outletUses, kept);
   const unbalanceA = prepareUnbalance(index, outletUses);
-  const demand = prepareBoatDemand(admission, unbalanceA, toldValue(boat.statedLoadVa));
+  const othersUses = outletUses.filter((use) => use.from < occupiedUntil && period.from < use.until);
+  const volts = once(() => prepareVolts(index, question.practice, othersUses));
+  const demand = prepareBoatDemand(admission, unbalanceA, volts, toldValue(boat.statedLoadVa));
   const hookUps = prepareHookUps(question);
   const rules = new Map<string, CordRule>();
   return {
@@ -45,7 +48,7 @@ export function prepare(question: OptionsQuestion): Prepared {
     demand,
     hookUps,
     // While its inlets are unknown the outlets' ratings count, whatever the boat says it draws.
-    waysOf: prepareWays(demand, prepareBoatDemand(admission, unbalanceA, null)),
+    waysOf: prepareWays(demand, prepareBoatDemand(admission, unbalanceA, volts, null)),
     withoutPower: once(() => withoutPower(demand, hookUps)),
     cordRuleOf: (outlet) => {
       const family = configuration(outlet.configurationId)?.family ?? 'marina';

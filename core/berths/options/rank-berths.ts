@@ -1,9 +1,9 @@
-import { gravestFirst, type Verdict } from '../../findings.ts';
+import { gravestFirst, isOverridable, type Verdict } from '../../findings.ts';
 import type { Berth, Orientation } from '../../inventory/inventory.ts';
 import type { MetreRange } from '../metres.ts';
 import { cordsNeeded, doubtOfCords, findingsOfCords, type Lying, measureCords } from './cords.ts';
 import { noDemand } from './demand-figures.ts';
-import { addDoubt, type Doubt, isRefused, isSameDoubt, verdictOfDoubt } from './doubt.ts';
+import { addDoubt, type Doubt, doubtOf, isRefused, isSameDoubt, verdictOfDoubt } from './doubt.ts';
 import { countUnmet, judgeWishes } from './judge-wishes.ts';
 import type { BerthOption } from './options.ts';
 import { outletsAt } from './outlets-at.ts';
@@ -14,7 +14,7 @@ import type { BerthFacts, ReachedOutlet } from './reached-outlets.ts';
 import { type Place, roomIn } from './room.ts';
 import type { RoomFit } from './room-fit.ts';
 import type { Said } from './said.ts';
-import { compareScores, isBehind, namedScore, noOutlets, type Score, scoreOf } from './score.ts';
+import { compareScores, isBehind, namedScore, noOutlets, type Score, scoreOf, withDoubt } from './score.ts';
 
 /** A berth with the best way to lie in it, judged in figures. `describe` puts it into words, which costs more. */
 export interface RankedBerth {
@@ -24,6 +24,9 @@ export interface RankedBerth {
   /** False where nowhere in it is free for the whole stay: its power is not judged then. */
   readonly hasRoom: boolean;
   readonly score: Score;
+  /** The same with its volts solved instead of bounded: never graver. Costs more. */
+  readonly solved: () => RankedBerth;
+  /** In words, with its volts solved. */
   readonly describe: () => BerthOption;
 }
 
@@ -53,7 +56,7 @@ export function withoutRoom(prepared: Prepared, here: Here): RankedBerth {
   const units = here.facts.berth.unitIds.length;
   const unmet = countUnmet(prepared.question.wishes, lying);
   const score = scoreOf(all, noOutlets, units, roomLeftM, noDemand, unmet);
-  return rankedBerth(prepared, { here, lying, power: null, doubt: all, score });
+  return rankedBerth(prepared, { here, lying, power: null, doubtBesidesVolts: all, doubt: all, score });
 }
 
 /** One berth with what is said of its room, and how a boat may lie in it. */
@@ -68,6 +71,7 @@ export interface Candidate {
   readonly here: Here;
   readonly lying: Lying;
   readonly power: Powered | null;
+  readonly doubtBesidesVolts: Doubt;
   readonly doubt: Doubt;
   readonly score: Score;
 }
@@ -126,16 +130,19 @@ function betterWay(
   const judged = addDoubt(room, ofHookUp);
   for (const outlets of way.choices(free)) {
     const demand = outlets.length === 0 ? noDemand : way.demand.figures(outlets);
-    const withoutCords = addDoubt(judged, demand.doubt);
+    const besidesVolts = addDoubt(judged, demand.doubt);
+    const withoutCords = addDoubt(besidesVolts, demand.doubtOfVolts);
     for (const orientation of here.orientations) {
       const lying: Lying = { facts: here.facts, orientation, place: metres };
       const unmet = countUnmet(prepared.question.wishes, lying);
       const least = scoreOf(withoutCords, way, units, roomLeftM, demand, unmet);
       if (!isBetter(least, best)) continue;
-      const doubt = addDoubt(withoutCords, doubtOfCords(measureCords(prepared, lying, feeds, outlets)));
+      const ofCords = doubtOfCords(measureCords(prepared, lying, feeds, outlets));
+      const doubt = addDoubt(withoutCords, ofCords);
       const isSame = isSameDoubt(doubt, withoutCords);
       const score = isSame ? least : scoreOf(doubt, way, units, roomLeftM, demand, unmet);
-      if (isBetter(score, best)) best = { here, lying, power: { way, outlets }, doubt, score };
+      if (!isBetter(score, best)) continue;
+      best = { here, lying, power: { way, outlets }, doubtBesidesVolts: addDoubt(besidesVolts, ofCords), doubt, score };
     }
   }
   return best;
@@ -153,14 +160,35 @@ export function rankedBerth(prepared: Prepared, candidate: Candidate): RankedBer
     refusals: doubt.refusals,
     hasRoom: power !== null,
     score,
-    describe: () => described(prepared, candidate),
+    solved: () => rankedBerth(prepared, solvedVolts(candidate)),
+    describe: () => described(prepared, solvedVolts(candidate)),
   };
+}
+
+/** A candidate whose doubt of volts is that of a solve. What is refused stays so, whatever its volts. */
+function solvedVolts(candidate: Candidate): Candidate {
+  const { power, doubtBesidesVolts, doubt: before, score } = candidate;
+  if (power === null || power.outlets.length === 0 || isRefused(doubtBesidesVolts)) return candidate;
+  const { findings } = power.way.demand.solveVolts(power.outlets);
+  const doubt = addDoubt(doubtBesidesVolts, doubtOf(findings));
+  return isSameDoubt(doubt, before) ? candidate : { ...candidate, doubt, score: withDoubt(score, doubt) };
 }
 
 function described(prepared: Prepared, { here, lying, power, doubt, score }: Candidate): BerthOption {
   const { facts, fit, space } = here;
   const words = power === null ? null : power.way.words(power.outlets);
   const cords = power === null ? [] : measureCords(prepared, lying, power.way.hookUp().feeds, power.outlets);
+  const findings = [
+    ...fit.findings(),
+    ...space.findings(),
+    ...(words?.findings ?? []),
+    ...findingsOfCords(cords),
+    ...judgeWishes(prepared.question.wishes, lying),
+  ];
+  // Volts are solved for what can be offered, if need be by an override: elsewhere they would change nothing.
+  const canBeOffered = findings.every((finding) => finding.level !== 'refuse' || isOverridable(finding));
+  const hasOutlets = power !== null && power.outlets.length > 0;
+  const volts = hasOutlets && canBeOffered ? power.way.demand.solveVolts(power.outlets) : null;
   return {
     berthId: facts.berth.id,
     label: facts.berth.label,
@@ -172,13 +200,8 @@ function described(prepared: Prepared, { here, lying, power, doubt, score }: Can
     outletIds: power?.outlets.map(({ outlet }) => outlet.id) ?? [],
     cords: cordsNeeded(cords),
     tightest: words?.demand?.tightest ?? null,
-    findings: gravestFirst([
-      ...fit.findings(),
-      ...space.findings(),
-      ...(words?.findings ?? []),
-      ...findingsOfCords(cords),
-      ...judgeWishes(prepared.question.wishes, lying),
-    ]),
+    volts,
+    findings: gravestFirst([...findings, ...(volts?.findings ?? [])]),
     score: namedScore(score),
   };
 }

@@ -74,6 +74,11 @@ export function scoreOf(
   ];
 }
 
+/** The score of the same with other doubt. */
+export function withDoubt(score: Score, { gravity, refusals }: Doubt): Score {
+  return [gravity, refusals, ...score.slice(2)];
+}
+
 /** Negative where `a` is the better one. */
 export function compareScores(a: Score, b: Score): number {
   for (let i = 0; i < signs.length; i++) {

@@ -1,5 +1,6 @@
 import type { Finding, Subject } from '../../findings.ts';
 import { citation, type Source } from '../../standards/source.ts';
+import type { PairVolts } from './place-volts.ts';
 
 /** Share of nominal volts within which equipment is meant to be supplied, by frequency. */
 const ranges = {
@@ -15,10 +16,25 @@ const ranges = {
   },
 } as const;
 
+/** The range of volts within which equipment is meant to be supplied, as shares of nominal volts. */
+export function voltRange(frequencyHz: 50 | 60): { readonly least: number; readonly most: number } {
+  return ranges[frequencyHz];
+}
+
+/** What of an outlet's volts lies outside the range: its lowest and its highest pair. */
+export function rangeFindings(outlet: Subject, volts: readonly PairVolts[], frequencyHz: 50 | 60): Finding[] {
+  const shares = volts.map(({ voltageV, nominalV }) => voltageV / nominalV);
+  return [...new Set([Math.min(...shares), Math.max(...shares)])].flatMap((share) => {
+    const pair = volts[shares.indexOf(share)];
+    const finding = pair === undefined ? null : rangeFinding(outlet, pair, frequencyHz);
+    return finding === null ? [] : [finding];
+  });
+}
+
 /** Volts outside the range at an outlet, or null within it. */
-export function rangeFinding(
+function rangeFinding(
   outlet: Subject,
-  { between, voltageV, nominalV }: { between: string; voltageV: number; nominalV: number },
+  { between, voltageV, nominalV }: PairVolts,
   frequencyHz: 50 | 60,
 ): Finding | null {
   const { least, most, source } = ranges[frequencyHz];

@@ -3,10 +3,9 @@ import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import type { Equipment, Outlet } from '../../inventory/inventory.ts';
 import { startsSupply } from '../../inventory/supplies.ts';
 import type { DemandPractice } from '../../standards/demand-practice.ts';
-import { admittedLoad } from '../demand/admitted-load.ts';
-import { noLoad } from '../demand/channels.ts';
 import type { LoadBasis } from '../demand/demand-of-part.ts';
 import { loadModel } from '../demand/load-model.ts';
+import { admittedDemand } from '../demand/practice-factor.ts';
 import type { OutletLoad } from './outlet-loads.ts';
 
 /** One outlet in use with the load that a solve takes for it. */
@@ -89,12 +88,9 @@ function sharesOf(index: InventoryIndex, practice: DemandPractice, outlets: read
     else ofSupply.push(outlet);
   }
   return [...bySupply].map(([{ id: equipmentId, label }, used]) => {
-    const ratings = used.flatMap((outlet) => {
-      const { rating } = model.outletLoad(outlet);
-      return rating === null ? [] : [rating.load];
-    });
-    const { whole, connectedVa } = admittedLoad(practice, ratings, noLoad());
-    const ratedShare = connectedVa > 0 ? whole.demandVa / connectedVa : 1;
+    const ratings = used.flatMap((outlet) => model.outletLoad(outlet).rating?.connectedVa ?? []);
+    const connectedVa = ratings.reduce((sum, va) => sum + va, 0);
+    const ratedShare = connectedVa > 0 ? admittedDemand(practice, ratings).demandVa / connectedVa : 1;
     return { equipmentId, label, receptacles: used.length, ratedShare };
   });
 }

@@ -8,11 +8,11 @@ import type { PowerFlowProblem } from '../power-flow/problems.ts';
 import type { CurrentFlow, PowerFlowSolution, PowerTotals } from '../power-flow/results.ts';
 import { assumptionsInWords, type FlowAssumptions, usualAssumptions } from './assumptions.ts';
 import { dropFindings } from './drop-findings.ts';
-import { overloadFinding, rangeFinding } from './flow-findings.ts';
+import { overloadFinding, rangeFindings } from './flow-findings.ts';
 import { type MarinaNetwork, marinaNetwork, type NetworkPlace } from './marina-network.ts';
 import type { OutletLoad } from './outlet-loads.ts';
-import { voltsOf } from './place-volts.ts';
-import { names, nominalBetweenV, pairsOf } from './terminals.ts';
+import { type PairVolts, pairVoltsOf } from './place-volts.ts';
+import { names } from './terminals.ts';
 
 export interface MarinaFlow {
   readonly status: 'solved' | 'invalid' | 'singular' | 'notConverged';
@@ -31,13 +31,6 @@ export interface MarinaFlow {
 
 /** `atBest`: load of the same service is missing in the solve, so that volts may be lower and amperes higher. */
 export type Assessment = 'assessed' | 'atBest' | 'notAssessed';
-
-export interface PairVolts {
-  /** `L1-N`, `L1-L2`: lines of a part, contacts of an outlet. */
-  readonly between: string;
-  readonly voltageV: number;
-  readonly nominalV: number;
-}
 
 interface Place {
   readonly assessment: Assessment;
@@ -127,14 +120,10 @@ const unknownPlace: Place = { assessment: 'notAssessed', volts: [] };
 
 function readPlace(place: NetworkPlace, built: MarinaNetwork, solution: PowerFlowSolution): Place {
   if (!place.assessed) return unknownPlace;
-  const volts: PairVolts[] = [];
-  for (const [a, b] of pairsOf([...place.terminals.keys()])) {
-    const voltageV = voltsOf(place, a, b, solution);
-    if (voltageV === null) continue;
-    const nominalV = nominalBetweenV(place.system, place.poleOf.get(a) ?? a, place.poleOf.get(b) ?? b);
-    volts.push({ between: `${a}-${b}`, voltageV, nominalV });
-  }
-  return { assessment: built.incompleteServices.has(place.serviceId) ? 'atBest' : 'assessed', volts };
+  return {
+    assessment: built.incompleteServices.has(place.serviceId) ? 'atBest' : 'assessed',
+    volts: pairVoltsOf(place, solution),
+  };
 }
 
 function readPart(
@@ -204,12 +193,7 @@ function judge(
     if (outlet === undefined || place === undefined || volts.length === 0) continue;
     const subject = outletSubject(outlet, index);
     findings.push(overloadFinding(subject, mostLoaded(currents)));
-    const shares = volts.map(({ voltageV, nominalV }) => voltageV / nominalV);
-    for (const share of new Set([Math.min(...shares), Math.max(...shares)])) {
-      const pair = volts[shares.indexOf(share)];
-      if (pair === undefined) continue;
-      findings.push(rangeFinding(subject, pair, place.system.frequencyHz));
-    }
+    findings.push(...rangeFindings(subject, volts, place.system.frequencyHz));
   }
   const known = outlets.filter(({ assessment }) => assessment !== 'notAssessed').map(({ outletId }) => outletId);
   return [...findings.filter((finding) => finding !== null), ...dropFindings(index, built, solution, known)];

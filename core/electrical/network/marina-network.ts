@@ -30,6 +30,10 @@ export interface MarinaNetwork {
   /** Parts and outlets in the network; one that is missing cannot be joined at all. */
   readonly parts: ReadonlyMap<string, NetworkPlace>;
   readonly outlets: ReadonlyMap<string, NetworkPlace>;
+  /** The part that feeds each of these outlets. */
+  readonly feedingParts: ReadonlyMap<string, string>;
+  /** Loads of parts that are in the network, line to neutral. */
+  readonly otherLoads: readonly { readonly partId: string; readonly line: LineName; readonly loadVa: number }[];
   /** Services with something that is not assessed below them: volts there may be lower than solved. */
   readonly incompleteServices: ReadonlySet<string>;
   /** Whom each element belongs to. */
@@ -63,6 +67,8 @@ export function marinaNetwork(
   const owners = new Map<string, Subject>();
   const parts = new Map<string, NetworkPlace>();
   const outlets = new Map<string, NetworkPlace>();
+  const feedingParts = new Map<string, string>();
+  const otherLoads: MarinaNetwork['otherLoads'][number][] = [];
   const incompleteServices = new Set<string>();
   const findings: Finding[] = [];
   const supplies = suppliesOf(index.equipment);
@@ -212,6 +218,7 @@ export function marinaNetwork(
         }
         const demand = demandOf('constantPower', va, voltageV, assumed.powerFactor);
         add(owner, { kind: 'load', id: names.otherLoad(part.id, at, line), from, to, demand });
+        otherLoads.push({ partId: part.id, line, loadVa: va });
       }
     });
   };
@@ -219,7 +226,7 @@ export function marinaNetwork(
   const addOutlet = (outlet: Outlet): void => {
     const feeding = index.pathOfOutlet.get(outlet.id)?.[0];
     const from = feeding === undefined ? undefined : parts.get(feeding.id);
-    if (from === undefined) return;
+    if (feeding === undefined || from === undefined) return;
     const owner = outletSubject(outlet, index);
     const poleOf = contactsOf(outlet, from);
     if ('datum' in poleOf) {
@@ -235,6 +242,7 @@ export function marinaNetwork(
       add(owner, { kind: 'switch', id: names.breaker(outlet.id, contact), ...ends, ...limit });
     }
     outlets.set(outlet.id, { ...from, terminals, poleOf });
+    feedingParts.set(outlet.id, feeding.id);
   };
 
   for (const part of parentsFirst(index)) addPart(part);
@@ -266,7 +274,7 @@ export function marinaNetwork(
       add(outletSubject(outlet, index), { kind: 'load', id: names.load(outletId, pair.join('-')), from, to, demand });
     }
   }
-  return { network: { elements }, parts, outlets, incompleteServices, owners, findings };
+  return { network: { elements }, parts, outlets, feedingParts, otherLoads, incompleteServices, owners, findings };
 }
 
 function conductorsOf(part: Equipment, conductor: NonNullable<Equipment['conductor']>, assumed: FlowAssumptions) {

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { noDoubt } from '../../../../core/berths/options/doubt.ts';
 import { compareScores, isBehind, namedScore, type Score, scoreOf } from '../../../../core/berths/options/score.ts';
 
 const worth = {
@@ -23,7 +24,14 @@ interface Changes {
 function score(changes: Changes = {}) {
   const doubt = changes.doubt ?? { gravity: 1, refusals: 0 };
   const { units, roomLeftM, ...taken } = { ...worth, ...changes.worth };
-  return scoreOf(doubt, taken, units, roomLeftM, { doubt, ...demand, ...changes.demand }, changes.unmet ?? 1);
+  return scoreOf(
+    doubt,
+    taken,
+    units,
+    roomLeftM,
+    { doubt, doubtOfVolts: noDoubt, ...demand, ...changes.demand },
+    changes.unmet ?? 1,
+  );
 }
 
 /** For each part, in order: what is worse in that part alone, and what is better in every later one. */
