@@ -46,6 +46,9 @@ function inWords(
   });
 }
 
+/** Less than this is no stay worth naming. */
+const nightMs = 12 * 3_600_000;
+
 /** When the stay would have to come or go to lie here before or after another boat, in words. */
 function freeTimes(
   { period, occupiedUntil, sayTime }: StayTimes,
@@ -58,8 +61,8 @@ function freeTimes(
   // The turnover time after this stay must be over before the other boat comes.
   const leaveBy = Math.min(...uses.map((use) => use.from)) - (occupiedUntil - period.until);
   return {
-    ...(until < period.until ? { arrival: `arrival from ${sayTime(until)} on` } : {}),
-    ...(leaveBy > period.from ? { departure: `departure by ${sayTime(leaveBy)}` } : {}),
+    ...(until + nightMs <= period.until ? { arrival: `arrival from ${sayTime(until)} on` } : {}),
+    ...(leaveBy - nightMs >= period.from ? { departure: `departure by ${sayTime(leaveBy)}` } : {}),
   };
 }
 
@@ -77,7 +80,7 @@ function inUse(berth: Berth, by: UsedBy, whenFree: string): Finding {
     case 'assignment':
       return {
         ...base,
-        message: `Berth ${berth.label} is given to ${by.label} for ${whenFree === '' ? 'the stay or parts of it' : 'part of the stay'}.`,
+        message: `Berth ${berth.label} is given to ${by.label} for part or all of the stay.`,
         ...(whenFree === '' ? {} : { mend: whenFree }),
       };
     case 'holding':
