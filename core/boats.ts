@@ -25,6 +25,19 @@ export interface Boat {
   readonly appliances: MaybeFact<readonly Appliance[]>;
   /** What the boat says it draws, VA in all; null unknown. */
   readonly statedLoadVa: MaybeFact<number>;
+  /** Where its neutral is joined to ground aboard, isolation transformers apart. Absent: nobody has asked. */
+  readonly neutralBond?: MaybeFact<NeutralBond>;
+  /** Generators and inverters aboard. Absent: nobody has asked. */
+  readonly ownSupplies?: MaybeFact<readonly OwnSupply[]>;
+}
+
+/** `ownSupply`: only while a generator or inverter aboard feeds; `always`: on shore power, too. */
+export type NeutralBond = 'none' | 'ownSupply' | 'always';
+
+export interface OwnSupply {
+  readonly kind: 'generator' | 'inverter';
+  /** `switched`: a transfer switch parts it from shore power; `parallel`: it can feed the same conductors; null unknown. */
+  readonly transfer: 'switched' | 'parallel' | null;
 }
 
 export interface Inlet {
@@ -41,6 +54,36 @@ export interface Inlet {
   readonly duty: MaybeFact<'house' | 'airConditioning' | 'charger' | 'notPower'>;
   /** Whether the loads behind it need line-to-line volts (240 V), or line to neutral only. */
   readonly needsLineToLine: MaybeFact<boolean>;
+  /** An isolation transformer between this inlet and its loads. Absent: nobody has asked, and none is reckoned with. */
+  readonly transformer?: MaybeFact<IsolationTransformer | 'none'>;
+  /** Of equipment that is built for more than its pattern's volts: what is marked on it. Absent: the usual tolerance. */
+  readonly accepts?: MaybeFact<AcceptedSupply>;
+}
+
+export interface IsolationTransformer {
+  /** `dockBox`: on the dock, before the cord. */
+  readonly place: 'aboard' | 'dockBox';
+  /** Across two lines of the inlet where it has them: then it uses no neutral. */
+  readonly primaryV: number;
+  /** Over the whole secondary. */
+  readonly secondaryV: number;
+  /** Two: the secondary has a grounded centre, half of its volts on each leg. */
+  readonly legs: 1 | 2;
+  /** Null unknown. */
+  readonly ratedVa: number | null;
+}
+
+/** The isolation transformer stated behind an inlet, or null. */
+export function transformerOf({ transformer }: Inlet): IsolationTransformer | null {
+  const stated = transformer?.value ?? 'none';
+  return stated === 'none' ? null : stated;
+}
+
+/** As on a charger for 100-250 V, 50/60 Hz. */
+export interface AcceptedSupply {
+  readonly lowestV: number;
+  readonly highestV: number;
+  readonly frequenciesHz: readonly number[];
 }
 
 export interface CordSet {

@@ -3,7 +3,7 @@ import { type Finding, verdictOf } from '../../findings.ts';
 import type { Component } from './components.ts';
 import type { HookUp, HookUpContext, PowerSink } from './hook-up.ts';
 import { judgeInlet, powerInlets } from './inlet-rules.ts';
-import { judgeWiringOf } from './judge.ts';
+import { judgeConnection } from './judge.ts';
 import { hookUpClassKey, type LikeOutlets, ownFacts } from './like-outlets.ts';
 import { judgeOutlet } from './outlet-rules.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
@@ -93,7 +93,7 @@ export function prepareGrades(given: Omit<HookUpContext, 'outlets'>): Grades {
       if (known !== undefined) return known;
       const hookUp = assemble();
       const within: HookUpContext = { ...context, outlets };
-      const grade = gradeOf(judgeWiringOf(hookUp, traceHookUp(hookUp, within), within));
+      const grade = gradeOf(judgeConnection(hookUp, traceHookUp(hookUp, within), within));
       ofWiring.set(key, grade);
       return grade;
     },

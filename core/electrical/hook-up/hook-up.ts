@@ -39,8 +39,17 @@ export type PowerSink =
 /** The facts of a boat that a hook-up needs. */
 export type HookUpBoat = Pick<
   Boat,
-  'id' | 'name' | 'wantsPower' | 'frequenciesHz' | 'inlets' | 'cordSets' | 'adapterKindIds'
->;
+  | 'id'
+  | 'name'
+  | 'wantsPower'
+  | 'frequenciesHz'
+  | 'inlets'
+  | 'cordSets'
+  | 'adapterKindIds'
+  | 'neutralBond'
+  | 'ownSupplies'
+> &
+  Partial<Pick<Boat, 'appliances'>>;
 
 /** What a hook-up is judged against. `outlets` and `adapterKinds` hold at least those that the hook-up names. */
 export interface HookUpContext {

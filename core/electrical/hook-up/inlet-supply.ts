@@ -1,9 +1,10 @@
-import { magnitude } from '../complex.ts';
+import type { LineName } from '../../standards/configuration.ts';
+import { magnitude, subtractComplex } from '../complex.ts';
+import { rounded } from './circuit/judge-volts.ts';
 import type { HookUpContext, InletLeg, InletSupply } from './hook-up.ts';
 import { cordSetsFor } from './inlet-rules.ts';
 import { conductorA, protectedA } from './protection-rules.ts';
 import { isLineTerminal, lineOf, phasorOf, type TracedHookUp, type TracedInlet } from './trace.ts';
-import { linePairs } from './voltage-rules.ts';
 import { pathsTo } from './wiring-rules.ts';
 
 /** What arrives at one inlet, leg by leg. */
@@ -63,4 +64,26 @@ export function suppliesOf(traced: TracedHookUp, context: HookUpContext) {
     inlets: traced.inlets.map((inlet) => inletSupply(inlet, context)),
     availableVa: drawableVa(traced.inlets, context),
   };
+}
+
+/** Two lines of the inlet with the nominal volts between them; null where a line or the system is unknown. */
+interface LinePair {
+  readonly between: readonly [LineName, LineName];
+  readonly voltageV: number | null;
+}
+
+function linePairs(traced: TracedInlet): LinePair[] {
+  const { live } = traced;
+  const pairs: LinePair[] = [];
+  live.forEach((a, i) => {
+    for (const b of live.slice(i + 1)) {
+      const onePole = a.path.outlet === b.path.outlet && a.path.terminal === b.path.terminal;
+      const va = phasorOf(a.path);
+      const vb = phasorOf(b.path);
+      // The same contact on both legs is the same line, whatever line it is.
+      const voltageV = onePole ? 0 : va === null || vb === null ? null : rounded(magnitude(subtractComplex(va, vb)));
+      pairs.push({ between: [a.terminal, b.terminal], voltageV });
+    }
+  });
+  return pairs;
 }

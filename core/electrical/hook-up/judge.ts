@@ -1,26 +1,30 @@
 import { type Finding, gravestFirst, verdictOf } from '../../findings.ts';
 import { judgeAdapters } from './adapter-rules.ts';
+import { judgeCircuits } from './circuit/judge-circuit.ts';
+import { judgeFrequency } from './frequency.ts';
 import type { HookUp, HookUpContext, JudgedHookUp } from './hook-up.ts';
 import { judgeInlet, unfedInlets } from './inlet-rules.ts';
 import { suppliesOf } from './inlet-supply.ts';
-import { judgeJoined } from './joined-rules.ts';
+import { judgeSupplies } from './joined-rules.ts';
 import { judgeOutlet } from './outlet-rules.ts';
-import { judgeProtection } from './protection-rules.ts';
 import { type TracedHookUp, traceHookUp } from './trace.ts';
-import { judgeAdapterVolts, judgeVoltage } from './voltage-rules.ts';
 import { judgeWiring } from './wiring-rules.ts';
 
 /**
- * What the wiring says, by tracing every conductor from the inlets back to the outlets. Parts that share no outlet or
- * adapter do not influence each other, so that the search judges them apart.
+ * What joins outlets and inlets: what the wiring forbids by itself, and where it forbids nothing, what the solved circuit
+ * says. Parts that share no adapter do not influence each other, so that the search judges them apart.
  */
-export function judgeWiringOf(hookUp: HookUp, traced: TracedHookUp, context: HookUpContext): Finding[] {
+export function judgeConnection(hookUp: HookUp, traced: TracedHookUp, context: HookUpContext): Finding[] {
   const findings = [...traced.findings];
-  for (const inlet of traced.inlets) findings.push(...judgeWiring(inlet), ...judgeVoltage(inlet));
-  for (const connector of traced.connectors) findings.push(...judgeAdapterVolts(connector));
-  findings.push(...judgeProtection(traced, context), ...judgeJoined(traced));
-  findings.push(...judgeAdapters(hookUp, traced, context.boat));
+  for (const inlet of traced.inlets) findings.push(...judgeWiring(inlet), ...judgeFrequency(inlet, context));
+  findings.push(...judgeSupplies(traced), ...judgeAdapters(hookUp, traced, context.boat));
+  if (!findings.some(isOfWiring)) findings.push(...judgeCircuits(hookUp, traced, context));
   return onceEach(findings);
+}
+
+/** Whose piece it is has nothing to do with the circuit. */
+function isOfWiring({ rule, level }: Finding): boolean {
+  return level === 'refuse' && rule !== 'hookup.adapterMissing';
 }
 
 /** What outlets and inlets bring by themselves, whatever joins them. */
@@ -46,7 +50,7 @@ export function judgedHookUp(hookUp: HookUp, context: HookUpContext): JudgedHook
       ? [withoutPower(context)]
       : [
           ...judgeEnds(hookUp, context),
-          ...judgeWiringOf(hookUp, traced, context),
+          ...judgeConnection(hookUp, traced, context),
           ...unfedInlets(hookUp, context.boat),
         ];
   const outletIds = hookUp.joints.flatMap(({ from }) => (from.kind === 'outlet' ? [from.outletId] : []));

@@ -1,6 +1,6 @@
 import type { Finding } from '../../findings.ts';
 import { configuration } from '../../standards/configurations.ts';
-import { citation } from '../../standards/source.ts';
+import { frequencyOfOutlet } from './frequency.ts';
 import type { HookUpContext } from './hook-up.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 import { outletSubject } from './trace.ts';
@@ -16,7 +16,7 @@ export function judgeOutlet(outlet: SupplyOutlet, context: HookUpContext): Findi
     ...groundFault(outlet),
     ...lines(outlet),
     ...earthing(outlet),
-    ...frequency(outlet, context),
+    ...frequencyOfOutlet(outlet, context),
   ];
 }
 
@@ -194,45 +194,6 @@ function earthing(outlet: SupplyOutlet): Finding[] {
       missingFact: missing(outlet, 'earthing', `Is the supply of outlet ${outlet.label} TT, TN-S or TN-C-S?`),
     },
   ];
-}
-
-function frequency(outlet: SupplyOutlet, context: HookUpContext): Finding[] {
-  const { system } = outlet;
-  if (system === null) return [];
-  const { boat } = context;
-  const subject = { kind: 'boat' as const, id: boat.id, label: boat.name };
-  const source = `${citation(system.source)}; mating does not prove frequency`;
-  const stated = boat.frequenciesHz;
-  const base = { subject, limit: system.frequencyHz, unit: 'Hz', source };
-  // A default is an assumption: it confirms nothing.
-  if (stated === null || stated.origin === 'default')
-    return [
-      {
-        rule: 'hookup.frequencyUnknown',
-        level: 'confirm',
-        ...base,
-        actual: null,
-        message: `Nobody has stated which frequency ${boat.name} is built for; the supply has ${system.frequencyHz} Hz. Ask.`,
-        missingFact: {
-          subject,
-          fact: 'frequenciesHz',
-          question: `Is the boat's equipment built for ${system.frequencyHz} Hz?`,
-        },
-      },
-    ];
-  const accepted = stated.value.join(' or ');
-  if (!stated.value.includes(system.frequencyHz))
-    return [
-      {
-        rule: 'hookup.frequency',
-        level: 'refuse',
-        ...base,
-        actual: accepted,
-        message: `${boat.name} is built for ${accepted} Hz; the supply has ${system.frequencyHz} Hz. No adapter changes a frequency.`,
-        mend: `a supply of ${accepted} Hz, or a converter aboard`,
-      },
-    ];
-  return [];
 }
 
 function missing(outlet: SupplyOutlet, fact: string, question: string) {

@@ -1,18 +1,15 @@
 import type { Finding } from '../../findings.ts';
-import { worstNeutralA } from './combined-currents.ts';
 import type { HookUpContext } from './hook-up.ts';
 import { cordSetsFor } from './inlet-rules.ts';
-import { type Path, phasorOf, type TracedHookUp, type TracedInlet } from './trace.ts';
-import { feedingOutlets, pathsTo } from './wiring-rules.ts';
+import type { Path, TracedHookUp, TracedInlet } from './trace.ts';
 
-/** A conductor or fitting rated below the amperes that reach it. */
+/** A conductor rated below what protects it. */
 interface Weak {
   readonly what: string;
+  readonly elementId: string;
   readonly ratedA: number;
   /** What breakers ashore and in adapters let through. */
   readonly protectedA: number;
-  /** What the boat's main breakers let through; null where one is unknown. */
-  readonly boundA: number | null;
 }
 
 /** Amperes that breakers of the dock and of adapters let through on one way; null where the outlet's is unknown. */
@@ -37,94 +34,55 @@ function cordA(traced: TracedInlet, context: HookUpContext): number | null {
 }
 
 /**
- * Conductors rated below what protects them. The boat's own main breaker bounds what flows where it is known; without
- * it nothing does.
+ * Line conductors rated below what protects them. The boat's own main breakers bound what flows where they are known:
+ * `passedA` is what they leave in a conductor of the solved circuit, null where that is not solved.
  */
-export function judgeProtection(traced: TracedHookUp, context: HookUpContext): Finding[] {
-  const loads = segmentLoads(traced);
-  return traced.inlets.flatMap((inlet) => judgeInletProtection(inlet, loads, context));
-}
-
-/** How many inlet legs draw through each conductor, and what the boat's breakers let them draw. */
-function segmentLoads(traced: TracedHookUp): ReadonlyMap<string, number | null> {
-  const loads = new Map<string, number | null>();
-  for (const inlet of traced.inlets) {
-    const mainA = inlet.inlet.mainBreakerA?.value ?? null;
-    for (const { path } of inlet.live) {
-      for (const { key } of path.segments) {
-        const before = loads.get(key);
-        loads.set(key, before === null || mainA === null ? null : (before ?? 0) + mainA);
-      }
-    }
-  }
-  return loads;
+export function judgeProtection(
+  traced: TracedHookUp,
+  context: HookUpContext,
+  passedA: ((elementId: string) => number) | null,
+): Finding[] {
+  return traced.inlets.flatMap((inlet) => judgeInletProtection(inlet, context, passedA));
 }
 
 function judgeInletProtection(
   traced: TracedInlet,
-  loads: ReadonlyMap<string, number | null>,
   context: HookUpContext,
+  passedA: ((elementId: string) => number) | null,
 ): Finding[] {
-  const mainA = traced.inlet.mainBreakerA?.value ?? null;
-  const ownA = cordA(traced, context);
-  const parts: Weak[] = [...neutralParts(traced, mainA)];
-  for (const { path } of traced.live) {
+  const ownA = Math.min(traced.configuration.ratedA, cordA(traced, context) ?? Number.POSITIVE_INFINITY);
+  const weak: Weak[] = [];
+  for (const { terminal, path } of traced.live) {
     let leastA = path.outlet.breakerA;
     if (leastA === null) continue;
-    for (const segment of path.segments) {
-      if (segment.breakerA !== null) leastA = Math.min(leastA, segment.breakerA);
-      const boundA = loads.get(segment.key) ?? null;
-      parts.push({ what: segment.adapter.label, ratedA: segment.ratedA, protectedA: leastA, boundA });
+    const add = (what: string, elementId: string, ratedA: number, protectingA: number): void => {
+      if (protectingA > ratedA) weak.push({ what, elementId, ratedA, protectedA: protectingA });
+    };
+    for (const { elementId, adapter, ratedA, breakerA } of path.segments) {
+      if (breakerA !== null) leastA = Math.min(leastA, breakerA);
+      add(adapter.label, elementId, ratedA, leastA);
     }
-    const ratedA = Math.min(traced.configuration.ratedA, ownA ?? Number.POSITIVE_INFINITY);
-    parts.push({ what: 'the cord set', ratedA, protectedA: leastA, boundA: mainA });
+    add('the cord set', `cord ${traced.inlet.id}.${terminal}`, ownA, leastA);
   }
-  const weak = parts.filter((part) => part.protectedA > part.ratedA);
+  // Unknown amperes bound nothing.
+  const judged = weak.map((part) => ({ part, amperes: passedA?.(part.elementId) ?? Number.POSITIVE_INFINITY }));
   // One word on the worst part: unbounded before bounded, then the smallest rating.
-  weak.sort((a, b) => Number(isBounded(a)) - Number(isBounded(b)) || a.ratedA - b.ratedA);
-  const worst = weak[0];
+  judged.sort((a, b) => Number(isBounded(a)) - Number(isBounded(b)) || a.part.ratedA - b.part.ratedA);
+  const worst = judged[0];
   return worst === undefined ? [] : [belowBreaker(traced, worst, context)];
 }
 
-function isBounded(part: Weak): boolean {
-  return part.boundA !== null && part.boundA <= part.ratedA;
+interface Judged {
+  readonly part: Weak;
+  readonly amperes: number;
 }
 
-/** Behind one outlet a neutral carries at most the worst sum of its legs; joined outlets have a rule of their own. */
-function neutralParts(traced: TracedInlet, mainA: number | null): Weak[] {
-  const worstA = feedingOutlets(traced).length === 1 ? worstNeutralOf(traced, false) : null;
-  if (worstA === null) return [];
-  const boundA = mainA === null ? null : mainA * traced.live.length;
-  return pathsTo(traced, 'N').flatMap(({ segments }) =>
-    segments.map(({ adapter, ratedA }): Weak => {
-      return { what: `the neutral of ${adapter.label}`, ratedA, protectedA: Math.round(worstA * 10) / 10, boundA };
-    }),
-  );
+function isBounded({ part, amperes }: Judged): boolean {
+  return amperes <= part.ratedA * (1 + 1e-6);
 }
 
-/**
- * Largest neutral current at an inlet, each pole at the limit of its breakers (and, where wanted, of the boat's known
- * main breaker), A; null where a breaker is unknown.
- */
-export function worstNeutralOf(traced: TracedInlet, withMainBreaker: boolean): number | null {
-  const poles = new Map<string, { phasor: ReturnType<typeof phasorOf>; limitA: number; legs: number }>();
-  for (const { path } of traced.live) {
-    const limitA = protectedA(path);
-    if (limitA === null) return null;
-    const key = `${path.outlet.id} ${path.terminal}`;
-    const before = poles.get(key);
-    poles.set(key, { phasor: phasorOf(path), limitA, legs: (before?.legs ?? 0) + 1 });
-  }
-  const mainA = withMainBreaker ? (traced.inlet.mainBreakerA?.value ?? null) : null;
-  return worstNeutralA(
-    [...poles.values()].map(({ phasor, limitA, legs }) => ({
-      phasor,
-      limitA: mainA === null ? limitA : Math.min(limitA, mainA * legs),
-    })),
-  );
-}
-
-function belowBreaker(traced: TracedInlet, weak: Weak, context: HookUpContext): Finding {
+function belowBreaker(traced: TracedInlet, judged: Judged, context: HookUpContext): Finding {
+  const { part: weak } = judged;
   const base = {
     rule: 'hookup.conductorBelowBreaker' as const,
     subject: traced.subject,
@@ -142,12 +100,12 @@ function belowBreaker(traced: TracedInlet, weak: Weak, context: HookUpContext): 
       mend: `an outlet with a breaker of at most ${weak.ratedA} A, or an adapter with one built in`,
     };
   const source = "common practice: the boat's main breaker bounds the current of a cord behind a larger breaker";
-  if (isBounded(weak))
+  if (isBounded(judged))
     return {
       ...base,
       level: 'caution',
       source,
-      message: `${what} The boat's main breaker (${weak.boundA} A in all) bounds the load, not a fault in the cord. Look after the cord.`,
+      message: `${what} The boat's main breaker (${Math.round(judged.amperes * 10) / 10} A) bounds the load, not a fault in the cord. Look after the cord.`,
     };
   return {
     ...base,

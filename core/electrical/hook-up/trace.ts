@@ -9,7 +9,8 @@ import type { SupplyOutlet } from './supply-outlet.ts';
 
 /** One conductor of an adapter on the way from an outlet's contact to an inlet's. */
 interface Segment {
-  readonly key: string;
+  /** Of the circuit. */
+  readonly elementId: string;
   readonly adapter: Subject;
   readonly ratedA: number;
   readonly breakerA: number | null;
@@ -35,18 +36,10 @@ export interface TracedInlet {
   readonly dead: readonly LineName[];
 }
 
-/** One adapter connector with what stands on its contacts. */
-export interface TracedConnector {
-  readonly adapter: Subject;
-  readonly paths: ReadonlyMap<Terminal, readonly Path[]>;
-  readonly leastRatedV: number;
-}
-
 export interface TracedHookUp {
   readonly inlets: readonly TracedInlet[];
   readonly outlets: readonly SupplyOutlet[];
   readonly adapters: readonly { readonly kind: AdapterKind; readonly subject: Subject }[];
-  readonly connectors: readonly TracedConnector[];
   /** What does not mate or does not exist: behind it nothing is traced. */
   readonly findings: readonly Finding[];
 }
@@ -63,8 +56,12 @@ export function isLineTerminal(terminal: Terminal): terminal is LineName {
 
 /** The supply's line behind a way; null where the outlet's lines are unknown or the way begins at no line. */
 export function lineOf(path: Path): LineName | null {
-  if (!isLineTerminal(path.terminal)) return null;
-  return path.outlet.lines?.[lineTerminals.indexOf(path.terminal)] ?? null;
+  return isLineTerminal(path.terminal) ? lineOfContact(path.outlet, path.terminal) : null;
+}
+
+/** The supply's line on a contact of an outlet; null where nobody has stated it. */
+export function lineOfContact(outlet: SupplyOutlet, contact: LineName): LineName | null {
+  return outlet.lines?.[lineTerminals.indexOf(contact)] ?? null;
 }
 
 /** Nominal volts to the supply's neutral behind a way; null where lines or system are unknown. */
@@ -136,7 +133,7 @@ export function traceHookUp(hookUp: HookUp, context: HookUpContext): TracedHookU
       const plug = adapter.kind.plugs.find((each) => each.id === conductor.from.fitting);
       if (before === undefined || configurationOfSource(before) !== plug?.configurationId) return;
       const { ratedA, breakerA } = conductor;
-      const segment = { key: `${source.adapter} ${i}`, adapter: adapter.subject, ratedA, breakerA };
+      const segment = { elementId: `adapter ${source.adapter}.${i}`, adapter: adapter.subject, ratedA, breakerA };
       for (const way of waysTo(before, conductor.from.terminal, depth - 1))
         ways.push({ ...way, segments: [...way.segments, segment] });
     });
@@ -148,18 +145,7 @@ export function traceHookUp(hookUp: HookUp, context: HookUpContext): TracedHookU
   }
 
   const inlets: TracedInlet[] = [];
-  const connectors: TracedConnector[] = [];
   for (const { from, to } of hookUp.joints) {
-    if (from.kind === 'connector') {
-      const adapter = adapters.get(from.adapter);
-      const pattern = configuration(configurationOfSource(from) ?? '');
-      if (adapter !== undefined && pattern !== null)
-        connectors.push({
-          adapter: adapter.subject,
-          paths: pathsTo(from, pattern),
-          leastRatedV: leastRatedV(adapter.kind, from.fitting),
-        });
-    }
     if (to.kind !== 'inlet') continue;
     const position = context.boat.inlets.findIndex((each) => each.id === to.inletId);
     const inlet = context.boat.inlets[position];
@@ -172,7 +158,7 @@ export function traceHookUp(hookUp: HookUp, context: HookUpContext): TracedHookU
       inlets.push(tracedInlet(inlet, position, pattern, pathsTo(from, pattern)));
   }
 
-  return { inlets, outlets: [...outlets.values()], adapters: [...adapters.values()], connectors, findings };
+  return { inlets, outlets: [...outlets.values()], adapters: [...adapters.values()], findings };
 }
 
 function tracedInlet(
@@ -216,14 +202,6 @@ function usedTwice(hookUp: HookUp): Finding[] {
     }
   }
   return findings;
-}
-
-function leastRatedV(kind: AdapterKind, fitting: string): number {
-  let least = Number.POSITIVE_INFINITY;
-  for (const conductor of kind.conductors) {
-    if (conductor.to.fitting === fitting) least = Math.min(least, conductor.ratedV);
-  }
-  return least;
 }
 
 /** Equal configurations of a known pattern mate; anything else is refused. */

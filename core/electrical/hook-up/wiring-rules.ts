@@ -1,3 +1,4 @@
+import { transformerOf } from '../../boats.ts';
 import type { Finding } from '../../findings.ts';
 import type { Terminal } from '../../standards/configuration.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
@@ -18,8 +19,8 @@ export function feedingOutlets(traced: TracedInlet): SupplyOutlet[] {
 
 /** Level of a missing or reduced line-to-line voltage, by what the loads behind the inlet are known to need. */
 export function lineToLineNeed(traced: TracedInlet): 'needed' | 'unknown' | 'notNeeded' {
-  // Without a neutral every load hangs between lines.
-  if (!traced.configuration.terminals.includes('N')) return 'needed';
+  // Without a neutral every load hangs between lines, and so does a transformer.
+  if (!traced.configuration.terminals.includes('N') || transformerOf(traced.inlet) !== null) return 'needed';
   const fact = traced.inlet.needsLineToLine;
   return fact === null ? 'unknown' : fact.value ? 'needed' : 'notNeeded';
 }
@@ -32,9 +33,9 @@ export function needFact(traced: TracedInlet) {
   };
 }
 
-/** Ground, neutral, polarity and dead legs of one inlet, read from the ways alone. */
+/** Ground, neutral and polarity of one inlet, read from the ways alone. */
 export function judgeWiring(traced: TracedInlet): Finding[] {
-  return [...polarity(traced), ...parallel(traced), ...continuity(traced), ...deadLegs(traced)];
+  return [...polarity(traced), ...parallel(traced), ...continuity(traced), ...noPower(traced)];
 }
 
 function polarity(traced: TracedInlet): Finding[] {
@@ -107,46 +108,19 @@ function continuity(traced: TracedInlet): Finding[] {
   return findings;
 }
 
-function deadLegs(traced: TracedInlet): Finding[] {
-  const { live, dead } = traced;
-  if (dead.length === 0) return [];
-  const base = {
-    subject: traced.subject,
-    actual: `${live.length} of ${live.length + dead.length} lines`,
-    limit: `${live.length + dead.length} lines`,
-    unit: null,
-  };
-  if (live.length === 0)
-    return [
-      {
-        rule: 'hookup.noPower',
-        level: 'refuse',
-        ...base,
-        source: 'the hook-up as described',
-        message: `No line reaches inlet ${traced.inlet.id}. Use another adapter or outlet.`,
-        mend: `an outlet or adapter that feeds ${traced.configuration.id}`,
-      },
-    ];
-  const need = lineToLineNeed(traced);
-  const legs = dead.join(' and ');
-  const what = `Leg ${legs} of inlet ${traced.inlet.id} is not fed: no line-to-line volts, and loads between lines would back-feed the dead leg.`;
-  const single = {
-    rule: 'hookup.deadLeg' as const,
-    ...base,
-    source: 'Kirchhoff: an unfed leg is back-fed through loads between lines',
-  };
-  if (need === 'needed')
-    return [
-      {
-        ...single,
-        level: 'refuse',
-        message: `${what} The boat needs line to line. Use an outlet with two lines.`,
-        mend: `an outlet of configuration ${traced.configuration.id}`,
-      },
-    ];
-  if (need === 'unknown')
-    return [
-      { ...single, level: 'confirm', message: `${what} Ask whether the boat needs it.`, missingFact: needFact(traced) },
-    ];
-  return [{ ...single, level: 'caution', message: `${what} Keep every line-to-line breaker aboard off.` }];
+function noPower({ live, dead, subject, inlet, configuration }: TracedInlet): Finding[] {
+  if (live.length > 0 || dead.length === 0) return [];
+  return [
+    {
+      rule: 'hookup.noPower',
+      level: 'refuse',
+      subject,
+      actual: `0 of ${dead.length} lines`,
+      limit: `${dead.length} lines`,
+      unit: null,
+      source: 'the hook-up as described',
+      message: `No line reaches inlet ${inlet.id}. Use another adapter or outlet.`,
+      mend: `an outlet or adapter that feeds ${configuration.id}`,
+    },
+  ];
 }

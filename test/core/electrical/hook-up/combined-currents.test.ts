@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { fromPolar, magnitude, subtractComplex } from '../../../../core/electrical/complex.ts';
-import { combinerResidualA, neutralA, worstNeutralA } from '../../../../core/electrical/hook-up/combined-currents.ts';
-import { reducedVoltage } from '../../../../core/electrical/hook-up/voltage-rules.ts';
+import { reducedVoltage } from '../../../../core/electrical/hook-up/circuit/judge-volts.ts';
+import { combinerResidualA, neutralA } from '../../../../core/electrical/hook-up/combined-currents.ts';
 import reference from '../../../reference/hook-up.json' with { type: 'json' };
 
 function solved(id: string) {
@@ -34,17 +34,5 @@ describe('combined currents', () => {
     expect(reduced.shareOfWatts).toBeCloseTo(answer.shareOfWatts ?? Number.NaN, 4);
     expect(reduced.shareOfVolts).toBeCloseTo(answer.shareOfVolts ?? Number.NaN, 4);
     expect(reduced.motorShareOfAmperes).toBeCloseTo(answer.motorShareOfAmperes ?? Number.NaN, 2);
-  });
-
-  it('finds the worst neutral current at no load on one leg, and takes an unknown line for the same line', () => {
-    const leg = (angleDeg: number | null) => ({
-      phasor: angleDeg === null ? null : fromPolar(120, angleDeg),
-      limitA: 30,
-    });
-    expect(worstNeutralA([leg(0), leg(180)])).toBeCloseTo(30, 9);
-    expect(worstNeutralA([leg(0), leg(0)])).toBeCloseTo(60, 9);
-    expect(worstNeutralA([leg(0), leg(120)])).toBeCloseTo(30, 9);
-    expect(worstNeutralA([leg(0), leg(null)])).toBeCloseTo(60, 9);
-    expect(worstNeutralA([leg(null), leg(null)])).toBeCloseTo(60, 9);
   });
 });
