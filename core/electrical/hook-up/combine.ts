@@ -3,7 +3,10 @@ import { type Grade, gravityOf } from './grades.ts';
 
 export interface Candidate {
   readonly component: Component;
-  readonly score: Score;
+  /** The least that it can come to, by its inlets and outlets alone: known before its circuit is solved. */
+  readonly least: Score;
+  /** What it comes to, judged when first asked for; null where another one betters it. */
+  readonly score: () => Score | null;
   /** Pieces taken: of each group of like outlets, then of each pool of adapters. */
   readonly uses: readonly number[];
 }
@@ -29,14 +32,15 @@ export function compareScores(a: Score, b: Score): number {
 }
 
 /**
- * Judges the components and drops those that another one betters: it feeds the same inlets with outlets and adapters
- * that are all among theirs, and is no worse. `endsOf` is what its inlets and outlets bring by themselves, the least that it can come
- * to; it spares tracing most of them.
+ * Ranks components by the least that they can come to. One that another betters has no score: that one feeds the same inlets with outlets and adapters that are all among
+ * theirs, and is no worse. `endsOf` is what its inlets and outlets bring by themselves, and `leastOfWiring` the least that
+ * comes on top. Its circuit is solved (`wiringOf`) only where that does not settle it, and where it can still win.
  */
 export function undominated(
   components: readonly Component[],
   poolCount: number,
   endsOf: (component: Component) => Grade,
+  leastOfWiring: (component: Component) => Grade,
   wiringOf: (component: Component) => Grade,
 ): Candidate[] {
   const byInlets = new Map<number, Candidate[]>();
@@ -47,25 +51,46 @@ export function undominated(
   for (const component of fewestFirst) {
     const rivals = byInlets.get(component.inletMask) ?? [];
     const uses = usesOf(component, poolCount);
-    const isWithin = (rival: Candidate) => rival.uses.every((count, i) => count <= (uses[i] ?? 0));
-    const below = rivals.filter(isWithin);
-    const ends = endsOf(component);
-    if (below.some((rival) => isNoWorse(rival.score, ends))) continue;
-    const wiring = wiringOf(component);
-    const score: Score = {
-      gravity: Math.max(ends.gravity, wiring.gravity),
-      unfed: 0,
-      doubts: ends.doubts + wiring.doubts,
-      adapters: component.adapters.length,
-      outlets: component.outletCount,
+    const before = rivals.length;
+    /** By one that came before it, with pieces that are all among its own. */
+    const isBettered = (grade: Grade): boolean => {
+      for (let i = 0; i < before; i++) {
+        const rival = rivals[i];
+        if (rival === undefined || !isNoWorse(rival.least, grade)) continue;
+        if (!rival.uses.every((count, piece) => count <= (uses[piece] ?? 0))) continue;
+        const score = rival.score();
+        if (score !== null && isNoWorse(score, grade)) return true;
+      }
+      return false;
     };
-    if (below.some((rival) => isNoWorse(rival.score, score))) continue;
-    const candidate = { component, score, uses };
+    const ends = endsOf(component);
+    const wiringAtLeast = leastOfWiring(component);
+    const atLeast: Grade = {
+      gravity: Math.max(ends.gravity, wiringAtLeast.gravity),
+      doubts: ends.doubts + wiringAtLeast.doubts,
+    };
+    const pieces = { unfed: 0, adapters: component.adapters.length, outlets: component.outletCount };
+    const score = once((): Score | null => {
+      if (isBettered(atLeast)) return null;
+      const wiring = wiringOf(component);
+      const gravity = Math.max(ends.gravity, wiring.gravity);
+      const doubts = ends.doubts + wiring.doubts;
+      return isBettered({ gravity, doubts }) ? null : { gravity, doubts, ...pieces };
+    });
+    const candidate = { component, least: { ...atLeast, ...pieces }, score, uses };
     rivals.push(candidate);
     byInlets.set(component.inletMask, rivals);
     candidates.push(candidate);
   }
-  return candidates.sort((a, b) => compareScores(a.score, b.score));
+  return candidates.sort((a, b) => compareScores(a.least, b.least));
+}
+
+function once<T>(make: () => T): () => T {
+  let made: { readonly value: T } | null = null;
+  return () => {
+    made ??= { value: make() };
+    return made.value;
+  };
 }
 
 function isNoWorse(a: Grade, b: Grade): boolean {
@@ -79,19 +104,21 @@ export interface Combination {
 
 /**
  * The best `most` sets of components that feed every inlet (or some, where `partial`) and together take no more pieces
- * than there are.
+ * than there are; `usable` ones leave out what is refused.
  */
 export function combine(
   candidates: readonly Candidate[],
   inletCount: number,
   quantities: readonly number[],
   most: number,
-  partial: boolean,
+  { partial, usable }: { readonly partial: boolean; readonly usable: boolean },
 ): Combination[] {
   const best: Combination[] = [];
   const left = [...quantities];
   const byFirstInlet = Array.from({ length: inletCount }, (_, i) =>
-    candidates.filter(({ component }) => lowestBit(component.inletMask) === i),
+    candidates.filter(
+      ({ component, least }) => lowestBit(component.inletMask) === i && !(usable && least.gravity >= gravityOf.refused),
+    ),
   );
   const leastFrom = leastOfRest(byFirstInlet);
   const chosen: Component[] = [];
@@ -99,6 +126,12 @@ export function combine(
   function isHopeless(score: Score): boolean {
     const worst = best[most - 1];
     return worst !== undefined && compareScores(score, worst.score) >= 0;
+  }
+
+  /** The least that comes on top of this from an inlet on. */
+  function withRest(score: Score, inlet: number, inletMask: number): Score {
+    const isDone = inletMask === (1 << inletCount) - 1;
+    return partial || isDone ? score : sum(score, leastFrom[inlet] ?? nothing);
   }
 
   function choose(inlet: number, inletMask: number, score: Score): void {
@@ -113,18 +146,25 @@ export function combine(
       choose(inlet + 1, inletMask, score);
       return;
     }
-    if (!partial && isHopeless(sum(score, leastFrom[inlet] ?? nothing))) return;
-    for (const { component, score: own, uses } of byFirstInlet[inlet] ?? []) {
-      const together = sum(score, own);
+    if (isHopeless(withRest(score, inlet, inletMask))) return;
+    for (const candidate of byFirstInlet[inlet] ?? []) {
+      const { component, least, uses } = candidate;
+      const atLeast = sum(score, least);
       // The list is in order, and sums keep it unless the gravity so far hides a candidate's own.
-      if (own.gravity >= score.gravity && isHopeless(together)) break;
+      if (least.gravity >= score.gravity && isHopeless(atLeast)) break;
       if ((component.inletMask & inletMask) !== 0) continue;
       if (uses.some((count, i) => count > (left[i] ?? 0))) continue;
+      const mask = inletMask | component.inletMask;
+      if (isHopeless(withRest(atLeast, inlet + 1, mask))) continue;
+      const own = candidate.score();
+      if (own === null || (usable && own.gravity >= gravityOf.refused)) continue;
+      const together = sum(score, own);
+      if (isHopeless(withRest(together, inlet + 1, mask))) continue;
       uses.forEach((count, i) => {
         left[i] = (left[i] ?? 0) - count;
       });
       chosen.push(component);
-      choose(inlet + 1, inletMask | component.inletMask, together);
+      choose(inlet + 1, mask, together);
       chosen.pop();
       uses.forEach((count, i) => {
         left[i] = (left[i] ?? 0) + count;
@@ -143,7 +183,7 @@ const nothing: Score = { gravity: 0, unfed: 0, doubts: 0, adapters: 0, outlets: 
 /** From each inlet on, part by part, the least that one more component brings. */
 function leastOfRest(byFirstInlet: readonly (readonly Candidate[])[]): Score[] {
   return byFirstInlet.map((_, i) => {
-    const scores = byFirstInlet.slice(i).flatMap((list) => list.map(({ score }) => score));
+    const scores = byFirstInlet.slice(i).flatMap((list) => list.map(({ least }) => least));
     return scores.length === 0 ? nothing : scores.reduce(leastParts);
   });
 }

@@ -1,6 +1,8 @@
 import type { Inlet } from '../../boats.ts';
 import { type Finding, verdictOf } from '../../findings.ts';
-import type { Component } from './components.ts';
+import type { AdapterKind } from '../../standards/adapter-kind.ts';
+import type { Terminal } from '../../standards/configuration.ts';
+import type { AdapterPool, Component } from './components.ts';
 import type { HookUp, HookUpContext, PowerSink } from './hook-up.ts';
 import { judgeInlet, powerInlets } from './inlet-rules.ts';
 import { judgeConnection } from './judge.ts';
@@ -32,6 +34,8 @@ function gradeOf(findings: readonly Finding[]): Grade {
 export interface Grades {
   /** What the outlets and inlets of a component bring by themselves. */
   readonly endsOf: (component: Component, outlets: ReadonlyMap<string, SupplyOutlet>) => Grade;
+  /** The least that its wiring can come to, without solving it. */
+  readonly leastOfWiring: (component: Component, outlets: ReadonlyMap<string, SupplyOutlet>) => Grade;
   /** What its wiring says. */
   readonly wiringOf: (
     component: Component,
@@ -42,7 +46,42 @@ export interface Grades {
   readonly leastFrom: (outlets: readonly LikeOutlets[]) => Grade;
 }
 
-export function prepareGrades(given: Omit<HookUpContext, 'outlets'>): Grades {
+const residualTrips: Grade = { gravity: gravityOf.refused, doubts: 1 };
+
+/** Whether a kind joins the neutrals of several plugs, each with a line of its own, at one connector. */
+function joinsNeutrals({ plugs, connectors, conductors }: AdapterKind): boolean {
+  if (plugs.length < 2) return false;
+  return connectors.some(({ id }) => {
+    const feeds = (isWanted: (terminal: Terminal) => boolean) =>
+      new Set(
+        conductors.flatMap(({ from, to }) =>
+          to.fitting === id && isWanted(to.terminal) && to.terminal !== 'G' ? [from.fitting] : [],
+        ),
+      );
+    const neutrals = feeds((terminal) => terminal === 'N');
+    const lines = feeds((terminal) => terminal !== 'N');
+    return plugs.every((plug) => neutrals.has(plug.id) && lines.has(plug.id));
+  });
+}
+
+/**
+ * Spares solving what is bound to trip: where neutrals of several outlets meet, all that one line sends out may come back
+ * by another outlet, and amperes are a thousand times what a ground-fault device bears.
+ */
+function isBoundToTrip(
+  { adapters, joints, outletCount }: Component,
+  outlets: ReadonlyMap<string, SupplyOutlet>,
+  joining: ReadonlySet<number>,
+): boolean {
+  // Every outlet of a component with two of them hangs beneath the piece that joins them.
+  if (outletCount < 2 || adapters.filter(({ poolIndex }) => joining.has(poolIndex)).length !== 1) return false;
+  return joints.some(
+    ({ from }) => from.kind === 'outlet' && outlets.get(from.outletId)?.groundFault.device === 'fitted',
+  );
+}
+
+export function prepareGrades(given: Omit<HookUpContext, 'outlets'>, pools: readonly AdapterPool[] = []): Grades {
+  const joining = new Set(pools.flatMap(({ kind }, i) => (joinsNeutrals(kind) ? [i] : [])));
   const context: HookUpContext = { ...given, outlets: new Map() };
   const { boat } = context;
   const ofOutlets = new Map<string, Grade>();
@@ -78,6 +117,7 @@ export function prepareGrades(given: Omit<HookUpContext, 'outlets'>): Grades {
   const placeOfInlet = likePlaces(boat.inlets);
   const ofWiring = new Map<string, Grade>();
   return {
+    leastOfWiring: (component, outlets) => (isBoundToTrip(component, outlets, joining) ? residualTrips : noDoubts),
     endsOf: ({ joints }, outlets) => {
       let grade = noDoubts;
       for (const { from, to } of joints) {

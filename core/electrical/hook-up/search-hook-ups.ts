@@ -3,7 +3,7 @@ import { assemble } from './assemble.ts';
 import type { AvailableAdapter } from './available-adapter.ts';
 import { type Candidate, type Combination, combine, compareScores, type Score, undominated } from './combine.ts';
 import { type AdapterPool, enumerateComponents, mostAdaptersInRow, mostInlets } from './components.ts';
-import { gravityOf, prepareGrades } from './grades.ts';
+import { prepareGrades } from './grades.ts';
 import type { HookUp, HookUpContext, PlacedAdapter } from './hook-up.ts';
 import { powerInlets } from './inlet-rules.ts';
 import { groupLike, type LikeOutlets } from './like-outlets.ts';
@@ -52,12 +52,16 @@ const mostOutlets = 31;
 // Pieces from aboard are taken before the dock's.
 const ownerOrder: readonly PlacedAdapter['from'][] = ['aboard', 'stock', 'toBring'];
 
+/** Every power inlet fed, or some, by nothing that is refused. */
+const allUsable = { partial: false, usable: true };
+const someUsable = { partial: true, usable: true };
+
 /** Prepares to search for one boat at any number of berths: what is like at two of them is judged once. */
 export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
   const { boat } = facts;
   const adapters = [...facts.adapters].sort((a, b) => ownerOrder.indexOf(a.from) - ownerOrder.indexOf(b.from));
-  const grades = prepareGrades(facts);
   const pools = poolsOf(adapters, facts.adapterKinds);
+  const grades = prepareGrades(facts, pools);
   const inletCount = Math.min(powerInlets(boat).length, mostInlets);
   const mostInRow = pools.length === 0 ? 0 : mostAdaptersInRow;
 
@@ -72,12 +76,17 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
       components,
       pools.length,
       (component) => grades.endsOf(component, outlets),
+      (component) => grades.leastOfWiring(component, outlets),
       (component) => grades.wiringOf(component, () => assemble([component], groups, pools, []), outlets),
     );
     return { candidates, truncated };
   };
-  const combined = (candidates: readonly Candidate[], groups: readonly LikeOutlets[], most: number, partial: boolean) =>
-    combine(candidates, inletCount, quantitiesOf(groups), most, partial);
+  const combined = (
+    candidates: readonly Candidate[],
+    groups: readonly LikeOutlets[],
+    most: number,
+    of: { readonly partial: boolean; readonly usable: boolean },
+  ) => combine(candidates, inletCount, quantitiesOf(groups), most, of);
   /** Leaving an inlet without power is worth a thought only where nothing feeds them all, a refused way only after that. */
   const orElse = (
     full: readonly Combination[],
@@ -86,10 +95,10 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
     most: number,
   ): readonly Combination[] => {
     if (full.length > 0) return full;
-    const partial = combined(usableOf(candidates), groups, most, true);
+    const partial = combined(candidates, groups, most, someUsable);
     if (partial.length > 0) return partial;
-    const refused = combined(candidates, groups, most, false);
-    return refused.length > 0 ? refused : combined(candidates, groups, most, true);
+    const refused = combined(candidates, groups, most, { partial: false, usable: false });
+    return refused.length > 0 ? refused : combined(candidates, groups, most, { partial: true, usable: false });
   };
   const assembled = (best: readonly Combination[], groups: readonly LikeOutlets[]): GradedHookUp[] =>
     best.map(({ components, score }) => {
@@ -100,7 +109,7 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
     const least = grades.leastFrom(groups);
     for (let inRow = 0; ; inRow++) {
       const { candidates, truncated } = candidatesOf(groups, inRow);
-      const full = combined(usableOf(candidates), groups, most, false);
+      const full = combined(candidates, groups, most, allUsable);
       const last = full[most - 1];
       const more: Score = { ...least, unfed: 0, adapters: inRow + 1, outlets: 1 };
       const isEnough = last !== undefined && compareScores(last.score, more) <= 0;
@@ -119,22 +128,22 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
       const groups = groupLike(given.slice(0, mostOutlets));
       let partial: GradedHookUp[] = [];
       for (let inRow = 1; inRow <= mostInRow; inRow++) {
-        const usable = usableOf(candidatesOf(groups, inRow).candidates);
-        const waysOf = (some: boolean) => assembled(combined(usable, groups, most, some), groups).filter(needsToBring);
-        const full = waysOf(false);
+        const { candidates } = candidatesOf(groups, inRow);
+        const waysOf = (of: typeof allUsable) =>
+          assembled(combined(candidates, groups, most, of), groups).filter(needsToBring);
+        const full = waysOf(allUsable);
         if (full.length > 0) return full;
-        if (partial.length === 0) partial = waysOf(true);
+        if (partial.length === 0) partial = waysOf(someUsable);
       }
       return partial;
     },
     all: (given, most) => {
       const groups = groupLike(given.slice(0, mostOutlets));
       const { candidates } = candidatesOf(groups, mostInRow);
-      const usable = usableOf(candidates);
-      const full = combined(usable, groups, most, false);
+      const full = combined(candidates, groups, most, allUsable);
       return {
         best: assembled(orElse(full, candidates, groups, most), groups),
-        partial: () => assembled(combined(usable, groups, most, true), groups),
+        partial: () => assembled(combined(candidates, groups, most, someUsable), groups),
       };
     },
   };
@@ -142,10 +151,6 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
 
 function needsToBring({ hookUp: { adapters } }: GradedHookUp): boolean {
   return adapters.some(({ from }) => from === 'toBring');
-}
-
-function usableOf(candidates: readonly Candidate[]): readonly Candidate[] {
-  return candidates.filter(({ score }) => score.gravity < gravityOf.refused);
 }
 
 function poolsOf(
