@@ -35,6 +35,40 @@ function anyOf<S extends Shape>(shape: S) {
 export const inletFromBowM = z.number().min(0).max(1_000);
 export const inletSide = z.enum(['port', 'starboard', 'centre']);
 
+const frequenciesHz = z
+  .array(z.union([z.literal(50), z.literal(60)]))
+  .min(1)
+  .max(2);
+const volts = z.number().positive().max(1_000);
+
+export const isolationTransformer = z
+  .strictObject({
+    place: z.enum(['aboard', 'dockBox']),
+    primaryV: volts.describe('Across two lines of the inlet where it has them: then it uses no neutral.'),
+    secondaryV: volts.describe('Over the whole secondary.'),
+    legs: z.union([z.literal(1), z.literal(2)]).describe('2: a grounded centre, half of the volts on each leg.'),
+    ratedVa: z.number().positive().max(1e6).nullable().default(null),
+  })
+  .meta({ id: 'IsolationTransformer', description: 'Between an inlet and its loads.' });
+
+export const acceptedSupply = z
+  .strictObject({ lowestV: volts, highestV: volts, frequenciesHz })
+  .refine(({ lowestV, highestV }) => lowestV <= highestV, { error: 'lowestV is above highestV.' })
+  .meta({ id: 'AcceptedSupply', description: 'What is marked on equipment built for more than its pattern.' });
+
+export const neutralBond = z
+  .enum(['none', 'ownSupply', 'always'])
+  .describe('Where neutral and ground are joined aboard: only while a supply aboard feeds, or on shore power, too.');
+
+export const ownSupply = z.strictObject({
+  kind: z.enum(['generator', 'inverter']),
+  transfer: z
+    .enum(['switched', 'parallel'])
+    .nullable()
+    .default(null)
+    .describe('A transfer switch parts it from shore power, or it can feed the same conductors; null unknown.'),
+});
+
 const inletFacts = {
   configurationIds: fact(z.array(z.string().min(1).max(64)).min(1).max(10)),
   mainBreakerA: fact(z.number().positive().max(1_000)),
@@ -42,6 +76,8 @@ const inletFacts = {
   side: fact(inletSide),
   duty: fact(z.enum(['house', 'airConditioning', 'charger', 'notPower'])),
   needsLineToLine: fact(z.boolean()),
+  transformer: fact(isolationTransformer.or(z.literal('none'))),
+  accepts: fact(acceptedSupply),
 };
 
 const inletSchema = z.strictObject({ id: inventoryId, ...unknownWhereAbsent(inletFacts) }).meta({ id: 'Inlet' });
@@ -76,16 +112,13 @@ const ownFacts = {
   draftM: fact(draftM),
   wantsPower: fact(z.boolean()),
   airConditioning: fact(z.boolean()),
-  frequenciesHz: fact(
-    z
-      .array(z.union([z.literal(50), z.literal(60)]))
-      .min(1)
-      .max(2),
-  ),
+  frequenciesHz: fact(frequenciesHz),
   cordSets: fact(z.array(cordSetSchema).max(20)),
   adapterKindIds: fact(z.array(inventoryId).max(50)),
   appliances: fact(z.array(appliance).max(100)),
   statedLoadVa: fact(z.number().min(0).max(1e6)),
+  neutralBond: fact(neutralBond),
+  ownSupplies: fact(z.array(ownSupply).max(8)),
 };
 
 export const mostInlets = 8;

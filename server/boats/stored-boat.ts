@@ -11,7 +11,16 @@ const storedFacts = z.custom<Facts>((value) => typeof value === 'object' && valu
 
 /** A boat's row as core takes it. */
 export function boatOf(row: { readonly id: string; readonly name: string; readonly facts: Prisma.JsonValue }): Boat {
-  return { id: row.id, name: row.name, ...storedFacts.parse(row.facts) };
+  const { inlets, ...own } = storedFacts.parse(row.facts);
+  // Facts that were not asked for when the row was written are unknown.
+  return {
+    id: row.id,
+    name: row.name,
+    neutralBond: null,
+    ownSupplies: null,
+    ...own,
+    inlets: inlets.map((inlet) => ({ transformer: null, accepts: null, ...inlet })),
+  };
 }
 
 /** @throws Problem `not-found` */

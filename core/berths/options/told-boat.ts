@@ -17,6 +17,8 @@ export function toldBoat(boat: Boat): Boat {
     adapterKindIds: told(boat.adapterKindIds),
     appliances: told(boat.appliances),
     statedLoadVa: told(boat.statedLoadVa),
+    neutralBond: told(boat.neutralBond ?? null),
+    ownSupplies: told(boat.ownSupplies ?? null),
   };
 }
 
@@ -29,6 +31,8 @@ function toldInlet(inlet: Inlet): Inlet {
     side: told(inlet.side),
     duty: told(inlet.duty),
     needsLineToLine: told(inlet.needsLineToLine),
+    transformer: told(inlet.transformer ?? null),
+    accepts: told(inlet.accepts ?? null),
   };
 }
 

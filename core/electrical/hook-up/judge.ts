@@ -1,4 +1,5 @@
 import { type Finding, gravestFirst, verdictOf } from '../../findings.ts';
+import { judgeAboard } from './aboard-rules.ts';
 import { judgeAdapters } from './adapter-rules.ts';
 import { judgeCircuits } from './circuit/judge-circuit.ts';
 import { judgeFrequency } from './frequency.ts';
@@ -8,6 +9,7 @@ import { suppliesOf } from './inlet-supply.ts';
 import { judgeSupplies } from './joined-rules.ts';
 import { judgeOutlet } from './outlet-rules.ts';
 import { type TracedHookUp, traceHookUp } from './trace.ts';
+import { whatRuns } from './what-runs.ts';
 import { judgeWiring } from './wiring-rules.ts';
 
 /**
@@ -16,7 +18,9 @@ import { judgeWiring } from './wiring-rules.ts';
  */
 export function judgeConnection(hookUp: HookUp, traced: TracedHookUp, context: HookUpContext): Finding[] {
   const findings = [...traced.findings];
-  for (const inlet of traced.inlets) findings.push(...judgeWiring(inlet), ...judgeFrequency(inlet, context));
+  for (const inlet of traced.inlets) {
+    findings.push(...judgeWiring(inlet), ...judgeFrequency(inlet, context), ...judgeAboard(inlet, context.boat));
+  }
   findings.push(...judgeSupplies(traced), ...judgeAdapters(hookUp, traced, context.boat));
   if (!findings.some(isOfWiring)) findings.push(...judgeCircuits(hookUp, traced, context));
   return onceEach(findings);
@@ -53,12 +57,16 @@ export function judgedHookUp(hookUp: HookUp, context: HookUpContext): JudgedHook
           ...judgeConnection(hookUp, traced, context),
           ...unfedInlets(hookUp, context.boat),
         ];
+  const supplies = suppliesOf(traced, context);
   const outletIds = hookUp.joints.flatMap(({ from }) => (from.kind === 'outlet' ? [from.outletId] : []));
   return {
     hookUp,
     verdict: verdictOf(findings),
-    findings: gravestFirst(onceEach(findings)),
-    ...suppliesOf(traced, context),
+    findings: [
+      ...gravestFirst(onceEach(findings)),
+      ...whatRuns(context.boat, supplies.inlets, supplies.availableVa, findings),
+    ],
+    ...supplies,
     outletIds,
   };
 }

@@ -18,7 +18,8 @@ import {
 
 function judge(built: HookUp, context: HookUpContext) {
   const judged = judgedHookUp(built, context);
-  return { ...judged, said: judged.findings.map(({ rule, level }) => `${level} ${rule}`) };
+  const said = judged.findings.filter(({ rule }) => rule !== 'hookup.whatRuns');
+  return { ...judged, said: said.map(({ rule, level }) => `${level} ${rule}`) };
 }
 
 const i30 = inlet('I1', 'L5-30');
@@ -287,6 +288,82 @@ describe('combiner', () => {
 
   it('refuses a plug left loose', () => {
     expect(through(locked, [l1], i50).said).toContain('refuse hookup.loosePlug');
+  });
+});
+
+describe('aboard', () => {
+  it('a joint of neutral and ground is refused on shore power, and asked for where no device would find it', () => {
+    const bonded = (given: Parameters<typeof boat>[1], theOutlet = l1) => straight(theOutlet, i30, given).said;
+    expect(bonded({ neutralBond: fact('always') })).toEqual(['refuse hookup.bondAboard']);
+    expect(bonded({ neutralBond: fact('ownSupply') })).toEqual([]);
+    expect(bonded({ neutralBond: null })).toEqual(['note hookup.bondAboard']);
+    expect(bonded({ neutralBond: null }, { ...l1, groundFault: noDevice })).toContain('confirm hookup.bondAboard');
+    expect(bonded({ neutralBond: { value: 'none', origin: 'default', at: 0 } })).toEqual(['note hookup.bondAboard']);
+  });
+
+  it('a generator or inverter needs a transfer switch', () => {
+    const with_ = (transfer: 'switched' | 'parallel' | null) =>
+      straight(l1, i30, { ownSupplies: fact([{ kind: 'generator', transfer }]) }).said;
+    expect(with_('switched')).toEqual([]);
+    expect(with_('parallel')).toEqual(['refuse hookup.ownSupplyParallel']);
+    expect(with_(null)).toEqual(['confirm hookup.ownSupplyUnknown']);
+  });
+
+  const transformer = fact({
+    place: 'aboard' as const,
+    primaryV: 240,
+    secondaryV: 240,
+    legs: 2 as const,
+    ratedVa: null,
+  });
+  it('a transformer across two lines needs both, may be joined to ground, and uses no neutral', () => {
+    const behind = inlet('I1', 'SS2-50', { transformer });
+    expect(straight(both, behind, { neutralBond: fact('always') }).said).toEqual([]);
+    expect(through('single-leg-bridged-L5-30-to-SS2-50', [l1], behind).said).toContain('refuse hookup.sameLine');
+    expect(straight(outlet('w', 'SS2-50', ['L2', 'L3'], { systemId: '208Y/120' }), behind).said).toEqual([
+      'confirm hookup.reducedVoltage',
+    ]);
+    const primary = inlet('I1', 'L6-30', { transformer });
+    expect(straight(outlet('t', 'L6-30', ['L1', 'L2']), primary).said).toEqual([]);
+  });
+
+  it('a charger for 100-250 V and 50/60 Hz takes what its pattern is not made for', () => {
+    const accepts = fact({ lowestV: 100, highestV: 250, frequenciesHz: [50, 60] });
+    const european = outlet('e', 'L5-30', ['L1'], { systemId: '230-single-phase', earthing: 'TT' });
+    const charger = inlet('I1', 'L5-30', { duty: fact('charger'), accepts });
+    expect(straight(european, charger).said).toEqual([]);
+    expect(straight(european, i30).said).toContain('refuse hookup.voltage');
+    const narrow = inlet('I1', 'L5-30', { accepts: fact({ lowestV: 100, highestV: 200, frequenciesHz: [60] }) });
+    expect(straight(european, narrow).said).toEqual(['refuse hookup.frequency']);
+  });
+});
+
+describe('a long cord', () => {
+  // 50 m of 10 AWG (1.24 ohm/kft, NEC Chapter 9 Table 8) at 30 A: 2 x 50 m x 4.07 mohm/m x 30 A = 12.2 V of 120 V.
+  const longCord = { cordSets: fact([{ ...cord('L5-30', 30), lengthM: 50 }]) };
+  const on = (loadVa: number) => [
+    { name: 'heater', loadVa, motor: false, continuous: true, inletId: 'I1', legs: 'L1' as const },
+  ];
+  it('leaves too few volts at full amperes: the loads aboard decide', () => {
+    expect(straight(l1, i30).said).toEqual([]);
+    expect(straight(l1, i30, longCord).said).toEqual(['confirm hookup.voltageDrop']);
+    expect(straight(l1, i30, { ...longCord, appliances: fact(on(1500)) }).said).toEqual(['caution hookup.voltageDrop']);
+    expect(straight(l1, i30, { ...longCord, appliances: fact(on(3600)) }).said).toEqual(['confirm hookup.voltageDrop']);
+  });
+});
+
+describe('what runs', () => {
+  const words = ({ findings }: ReturnType<typeof judge>) =>
+    findings.find(({ rule }) => rule === 'hookup.whatRuns')?.message ?? '';
+  it('is said by leg and in all, with what must stay off', () => {
+    expect(words(straight(both, i50))).toBe(
+      'Test Boat can run 12 kVA at once: I1 L1 50 A (6 kVA), I1 L2 50 A (6 kVA).',
+    );
+    expect(words(through('single-leg-open-L5-30-to-SS2-50', [l1], i50))).toContain(
+      'Stays off: what hangs on L2 of inlet I1; what needs 240 V behind inlet I1.',
+    );
+    const heater = { name: 'heater', loadVa: 5000, motor: false, continuous: true, inletId: 'I1', legs: 'L1' as const };
+    expect(words(straight(l1, i30, { appliances: fact([heater]) }))).toContain('heater (5 kVA)');
   });
 });
 

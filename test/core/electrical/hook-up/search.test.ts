@@ -156,7 +156,7 @@ describe('the search', () => {
   it('leaves an inlet out only where nothing feeds both, and asks', () => {
     const found = findHookUps(request(two30, [one])).hookUps[0];
     expect(found?.verdict).toBe('unconfirmed');
-    expect(found?.findings.map(({ rule }) => rule)).toEqual(['hookup.inletUnfed']);
+    expect(found?.findings.map(({ rule }) => rule)).toEqual(['hookup.inletUnfed', 'hookup.whatRuns']);
   });
 
   it('tries an unknown plug on every outlet, and asks', () => {

@@ -75,6 +75,8 @@ export function boat(inlets: readonly Inlet[], given: Partial<HookUpBoat> = {}):
     inlets,
     cordSets: fact(usualCords),
     adapterKindIds: fact([]),
+    neutralBond: fact('none'),
+    ownSupplies: fact([]),
     ...given,
   };
 }
