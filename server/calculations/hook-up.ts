@@ -5,6 +5,7 @@ import { adapterKind, adapterKinds } from '../../core/standards/adapter-kinds.ts
 import { configuration, configurations } from '../../core/standards/configurations.ts';
 import { supplySystem, supplySystems } from '../../core/standards/supply-systems.ts';
 import { connectionSchema, hookUpSchema, verdictSchema } from '../berth-options/schema.ts';
+import { acceptedSupply, isolationTransformer, neutralBond, ownSupply } from '../boats/schema.ts';
 import { type InputError, Problem } from '../errors.ts';
 import { findingSchema } from '../http/finding-schema.ts';
 import { definePublicRoute } from '../http/route.ts';
@@ -27,6 +28,70 @@ const cordSet = z.strictObject({
   configurationId: designation,
   ratedA: amperes,
 });
+
+const lineEnd = z.enum(['L1', 'L2', 'L3', 'N']);
+
+const loadSchema = z
+  .strictObject({
+    inletId: inventoryId,
+    from: lineName,
+    to: lineEnd,
+    demand: z.discriminatedUnion('model', [
+      z.strictObject({ model: z.literal('resistive'), resistanceOhm: z.number().positive().max(1e9) }),
+      z.strictObject({ model: z.literal('constantCurrent'), currentA: z.number().min(0).max(10_000) }),
+      z.strictObject({
+        model: z.literal('constantPower'),
+        powerW: z.number().min(0).max(1e6),
+        reactivePowerVar: z.number().min(-1e6).max(1e6).default(0),
+      }),
+    ]),
+  })
+  .meta({ id: 'HookUpLoad' });
+
+const phasor = { magnitude: z.number(), angleDeg: z.number() };
+
+const circuitSchema = z
+  .strictObject({
+    status: z
+      .enum(['solved', 'notSolved'])
+      .describe(
+        '`notSolved`: lines or systems are unknown, an end is open, or a load gets no steady volts; see `why`.',
+      ),
+    why: z.string().nullable(),
+    volts: z.array(
+      z.strictObject({
+        inletId: z.string(),
+        between: z.array(lineEnd).length(2),
+        ratedV: z.number(),
+        unloaded: z.strictObject(phasor).nullable().describe('V; null where nothing settles it.'),
+        loaded: z.strictObject(phasor).nullable(),
+        loadA: z.number().describe('Drawn by what hangs here.'),
+      }),
+    ),
+    contacts: z
+      .array(
+        z.strictObject({
+          outletId: z.string(),
+          contact: z.enum(['L1', 'L2', 'L3', 'N', 'G']),
+          amperes: z.strictObject(phasor),
+          breakerA: z.number().nullable(),
+        }),
+      )
+      .describe('Currents out of each contact of each outlet, A.'),
+    conductors: z.array(
+      z.strictObject({ what: z.string(), elementId: z.string(), amperes: z.number(), ratedA: z.number() }),
+    ),
+    devices: z.array(
+      z.strictObject({
+        label: z.string(),
+        device: z.enum(['fitted', 'none', 'unknown']),
+        settingMa: z.number().nullable(),
+        residualMa: z.number(),
+      }),
+    ),
+    lossW: z.number().describe('In contacts, adapters and cords.'),
+  })
+  .meta({ id: 'HookUpCircuit', description: 'The circuit solved: volts at every load, amperes in every conductor.' });
 
 const inputSchema = z
   .strictObject({
@@ -53,6 +118,8 @@ const inputSchema = z
           mainBreakerA: unknownUnless(amperes),
           duty: unknownUnless(z.enum(['house', 'airConditioning', 'charger', 'notPower'])),
           needsLineToLine: unknownUnless(z.boolean()),
+          transformer: unknownUnless(isolationTransformer.or(z.literal('none'))),
+          accepts: unknownUnless(acceptedSupply),
         }),
       )
       .max(4),
@@ -61,6 +128,11 @@ const inputSchema = z
         .array(z.union([z.literal(50), z.literal(60)]))
         .min(1)
         .max(2),
+    ),
+    neutralBond: unknownUnless(neutralBond),
+    ownSupplies: unknownUnless(z.array(ownSupply).max(8)),
+    loads: unknownUnless(z.array(loadSchema).max(24)).describe(
+      'Loads to solve the circuit with; null: every leg at what its breakers pass. They change no verdict.',
     ),
     cordSets: unknownUnless(z.array(cordSet).max(20)),
     adapterKindIds: z.array(inventoryId).max(12).default([]).describe('Adapters at hand, built-in kinds or own ones.'),
@@ -80,6 +152,7 @@ const resultSchema = z
           findings: z.array(findingSchema),
           outletIds: z.array(z.string()),
           connection: connectionSchema,
+          circuit: circuitSchema,
         }),
       )
       .describe('Best first; the one judged where joints were given.'),
@@ -95,8 +168,9 @@ export const hookUp = definePublicRoute({
   operationId: 'calculateHookUp',
   summary: 'Judge a hook-up, or find the best ones',
   description:
-    'Stores nothing. The example is a combiner on both lines of 120/240 V: each outlet sees half of the difference of ' +
-    'its two line currents as residual (Kirchhoff), so that its ground-fault device trips, and the answer refuses it.',
+    'Stores nothing. The circuit is solved with the loads given, or with every leg at what its breakers pass. The example ' +
+    'is a combiner on both lines of 120/240 V with 20 A and 10 A on its legs: by Kirchhoff 10 A are left in the neutral and ' +
+    '15 A residual at each outlet, so that their ground-fault devices trip, and the answer refuses it.',
   tag: 'Calculations',
   body: inputSchema,
   example: combinerOnTwoLines(),
@@ -112,11 +186,12 @@ export const hookUp = definePublicRoute({
   return {
     status: 200,
     body: {
-      hookUps: hookUps.map(({ hookUp, inlets, availableVa, ...judged }) => ({
+      hookUps: hookUps.map(({ hookUp, inlets, availableVa, circuit, ...judged }) => ({
         verdict: judged.verdict,
         findings: judged.findings,
         outletIds: judged.outletIds,
         connection: { hookUp, inlets, availableVa },
+        circuit,
       })),
       findings,
       truncated,
@@ -184,5 +259,11 @@ function combinerOnTwoLines(): z.input<typeof inputSchema> {
     frequenciesHz: [60],
     cordSets: [{ id: 'K1', lengthM: 15.2, configurationId: 'SS2-50', ratedA: 50 }],
     adapterKindIds: ['combiner-2xL5-30-to-SS2-50'],
+    neutralBond: 'none',
+    ownSupplies: [],
+    loads: [
+      { inletId: 'I1', from: 'L1', to: 'N', demand: { model: 'constantCurrent', currentA: 20 } },
+      { inletId: 'I1', from: 'L2', to: 'N', demand: { model: 'constantCurrent', currentA: 10 } },
+    ],
   };
 }

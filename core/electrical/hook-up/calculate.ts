@@ -1,4 +1,4 @@
-import type { CordSet, Inlet } from '../../boats.ts';
+import type { AcceptedSupply, CordSet, Inlet, IsolationTransformer, NeutralBond, OwnSupply } from '../../boats.ts';
 import type { Fact, MaybeFact } from '../../facts.ts';
 import type { Equipment, GroundFault } from '../../inventory/inventory.ts';
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
@@ -6,6 +6,7 @@ import { adapterKinds } from '../../standards/adapter-kinds.ts';
 import type { LineName } from '../../standards/configuration.ts';
 import { supplySystem } from '../../standards/supply-systems.ts';
 import type { AvailableAdapter } from './available-adapter.ts';
+import { answerCircuit, type CalculatorLoad, type CircuitAnswer } from './circuit/answer-circuit.ts';
 import { findHookUps } from './find-hook-ups.ts';
 import type { HookUp, HookUpBoat, JudgedHookUp } from './hook-up.ts';
 import { judgedHookUp } from './judge.ts';
@@ -30,12 +31,18 @@ interface CalculatorInlet {
   readonly mainBreakerA: number | null;
   readonly duty: 'house' | 'airConditioning' | 'charger' | 'notPower' | null;
   readonly needsLineToLine: boolean | null;
+  readonly transformer: IsolationTransformer | 'none' | null;
+  readonly accepts: AcceptedSupply | null;
 }
 
 export interface HookUpCalculation {
   readonly outlets: readonly CalculatorOutlet[];
   readonly inlets: readonly CalculatorInlet[];
   readonly frequenciesHz: readonly number[] | null;
+  readonly neutralBond: NeutralBond | null;
+  readonly ownSupplies: readonly OwnSupply[] | null;
+  /** Loads to solve each circuit with; null: each leg at what its breakers pass. */
+  readonly loads: readonly CalculatorLoad[] | null;
   readonly cordSets: readonly CordSet[] | null;
   /** Adapters at hand, by kind: a built-in one or one of `ownAdapterKinds`. */
   readonly adapterKindIds: readonly string[];
@@ -48,7 +55,7 @@ export interface HookUpCalculation {
 
 export interface HookUpCalculationResult {
   /** Best first; the one judged where joints were given. */
-  readonly hookUps: readonly JudgedHookUp[];
+  readonly hookUps: readonly (JudgedHookUp & { readonly circuit: CircuitAnswer })[];
   readonly findings: readonly JudgedHookUp['findings'][number][];
   readonly truncated: boolean;
 }
@@ -58,22 +65,30 @@ export interface HookUpCalculationResult {
  *
  * @example
  * calculateHookUp({ outlets: [outlet], inlets: [inlet], frequenciesHz: [60], cordSets: [cord], adapterKindIds: [],
- *   ownAdapterKinds: [], refuseCordBelowBreaker: false, hookUp: null, most: 3 })
+ *   ownAdapterKinds: [], neutralBond: 'none', ownSupplies: [], loads: null, refuseCordBelowBreaker: false, hookUp: null,
+ *   most: 3 })
  */
 export function calculateHookUp(input: HookUpCalculation): HookUpCalculationResult {
   const outlets = input.outlets.map(asSupplyOutlet);
   const kinds = new Map([...adapterKinds, ...input.ownAdapterKinds].map((kind) => [kind.id, kind] as const));
   const boat = asBoat(input);
-  const { refuseCordBelowBreaker, most, hookUp } = input;
+  const { refuseCordBelowBreaker, most, hookUp, loads } = input;
+  const context = {
+    boat,
+    outlets: new Map(outlets.map((each) => [each.id, each])),
+    adapterKinds: kinds,
+    refuseCordBelowBreaker,
+  };
+  const solved = (judged: JudgedHookUp) => ({ ...judged, circuit: answerCircuit(judged.hookUp, context, loads) });
   if (hookUp !== null) {
-    const byId = new Map(outlets.map((outlet) => [outlet.id, outlet]));
-    const judged = judgedHookUp(hookUp, { boat, outlets: byId, adapterKinds: kinds, refuseCordBelowBreaker });
-    return { hookUps: [judged], findings: [], truncated: false };
+    const judged = judgedHookUp(hookUp, context);
+    return { hookUps: [solved(judged)], findings: [], truncated: false };
   }
   const adapters = input.adapterKindIds.map((kindId): AvailableAdapter => {
     return { kindId, from: 'aboard', stockId: null, quantity: 1 };
   });
-  return findHookUps({ boat, outlets, adapters, adapterKinds: kinds, refuseCordBelowBreaker, most });
+  const found = findHookUps({ boat, outlets, adapters, adapterKinds: kinds, refuseCordBelowBreaker, most });
+  return { ...found, hookUps: found.hookUps.map(solved) };
 }
 
 function asSupplyOutlet(outlet: CalculatorOutlet): SupplyOutlet {
@@ -90,6 +105,8 @@ function asBoat(input: HookUpCalculation): HookUpBoat {
     frequenciesHz: stated(input.frequenciesHz),
     cordSets: stated(input.cordSets),
     adapterKindIds: stated(input.adapterKindIds),
+    neutralBond: stated(input.neutralBond),
+    ownSupplies: stated(input.ownSupplies),
     inlets: input.inlets.map((inlet): Inlet => {
       return {
         id: inlet.id,
@@ -99,6 +116,8 @@ function asBoat(input: HookUpCalculation): HookUpBoat {
         side: null,
         duty: stated(inlet.duty),
         needsLineToLine: stated(inlet.needsLineToLine),
+        transformer: stated(inlet.transformer),
+        accepts: stated(inlet.accepts),
       };
     }),
   };

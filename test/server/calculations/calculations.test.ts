@@ -120,6 +120,13 @@ describe('hook-up', () => {
     // One leg at 30 A against the other at 30 A on the opposite line: half of 60 A.
     expect(residual).toMatchObject({ level: 'refuse', actual: 30_000, limit: 30, unit: 'mA' });
     expect(body.hookUps[0].connection.inlets[0]).toMatchObject({ lineToLineV: 240 });
+    // The circuit with the example's loads, 20 A and 10 A: case U1 of the reference.
+    const { answer } = circuits.cases.find(({ id }) => id === 'U1') ?? {};
+    const { devices, conductors } = body.hookUps[0].circuit;
+    const neutral = conductors.find(({ elementId }: { elementId: string }) => elementId === 'cord I1.N');
+    expect(neutral.amperes).toBeCloseTo(answer?.neutralA ?? Number.NaN, 5);
+    for (const { residualMa } of devices)
+      expect(residualMa / 1000).toBeCloseTo(answer?.residualAtEachOutletA ?? Number.NaN, 5);
     expect(body.cautions).toEqual(electricalCautions);
   });
 

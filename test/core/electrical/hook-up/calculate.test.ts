@@ -2,8 +2,21 @@ import { describe, expect, it } from 'vitest';
 import { calculateHookUp, type HookUpCalculation } from '../../../../core/electrical/hook-up/calculate.ts';
 import { supplyOutlet } from '../../../../core/electrical/hook-up/supply-outlet.ts';
 import { indexInventory } from '../../../../core/inventory/index-inventory.ts';
+import hookUpCases from '../../../reference/hook-up.json' with { type: 'json' };
 import { sampleInventory } from '../../../support/sample-inventory.ts';
 import { cord, kindsById } from './support.ts';
+
+function inletFor(configurationId: string, mainBreakerA: number): HookUpCalculation['inlets'][number] {
+  return {
+    id: 'I1',
+    configurationIds: [configurationId],
+    mainBreakerA,
+    duty: 'house',
+    needsLineToLine: false,
+    transformer: null,
+    accepts: null,
+  };
+}
 
 const asked: HookUpCalculation = {
   outlets: [
@@ -18,8 +31,11 @@ const asked: HookUpCalculation = {
       supplyId: null,
     },
   ],
-  inlets: [{ id: 'I1', configurationIds: ['SS2-50'], mainBreakerA: 50, duty: 'house', needsLineToLine: false }],
+  inlets: [inletFor('SS2-50', 50)],
   frequenciesHz: [60],
+  neutralBond: 'none',
+  ownSupplies: [],
+  loads: null,
   cordSets: [cord('SS2-50', 50)],
   adapterKindIds: [],
   ownAdapterKinds: [],
@@ -44,7 +60,7 @@ describe('the hook-up calculator', () => {
     if (own === undefined) throw new Error('no such kind');
     const judged = calculateHookUp({
       ...asked,
-      inlets: [{ id: 'I1', configurationIds: ['L5-30'], mainBreakerA: 30, duty: 'house', needsLineToLine: false }],
+      inlets: [inletFor('L5-30', 30)],
       cordSets: [cord('L5-30', 30)],
       ownAdapterKinds: [{ ...own, id: 'mine', conductors: own.conductors.filter(({ to }) => to.terminal !== 'G') }],
       hookUp: {
@@ -59,6 +75,50 @@ describe('the hook-up calculator', () => {
       },
     });
     expect(judged.hookUps[0]?.findings[0]).toMatchObject({ rule: 'hookup.groundOpen', level: 'refuse' });
+  });
+
+  it('solves the circuit with the loads given: U1 of test/reference/hook-up.json, 20 A and 10 A on a combiner', () => {
+    const combiner = calculateHookUp({
+      ...asked,
+      outlets: (['L1', 'L2'] as const).map((line) => ({
+        id: line,
+        configurationId: 'L5-30',
+        systemId: '120/240-split-phase',
+        lines: [line],
+        breakerA: 30,
+        groundFault: { device: 'fitted', settingMa: 30, delayMs: 0 },
+        earthing: 'groundedNeutral',
+        supplyId: 'T',
+      })),
+      adapterKindIds: ['combiner-2xL5-30-to-SS2-50-interlock'],
+      cordSets: [cord('SS2-50', 50)],
+      loads: [
+        { inletId: 'I1', from: 'L1', to: 'N', demand: { model: 'constantCurrent', currentA: 20 } },
+        { inletId: 'I1', from: 'L2', to: 'N', demand: { model: 'constantCurrent', currentA: 10 } },
+      ],
+    }).hookUps[0]?.circuit;
+    const reference = hookUpCases.cases.find(({ id }) => id === 'U1')?.answer;
+    expect(combiner?.status).toBe('solved');
+    const neutral = combiner?.conductors.find(({ elementId }) => elementId === 'cord I1.N');
+    expect(neutral?.amperes).toBeCloseTo(reference?.neutralA ?? Number.NaN, 5);
+    for (const { residualMa } of combiner?.devices ?? [])
+      expect(residualMa / 1000).toBeCloseTo(reference?.residualAtEachOutletA ?? Number.NaN, 5);
+    expect(combiner?.devices).toHaveLength(2);
+  });
+
+  it('says why a circuit is not solved: unknown lines, a load on an absent line, more than a cord can bring', () => {
+    const why = (given: Partial<HookUpCalculation>) => calculateHookUp({ ...asked, ...given }).hookUps[0]?.circuit;
+    expect(why({ outlets: asked.outlets.map((each) => ({ ...each, lines: null })) })?.why).toContain('unknown');
+    const load = (powerW: number, from: 'L1' | 'L3') =>
+      why({
+        loads: [{ inletId: 'I1', from, to: 'N', demand: { model: 'constantPower', powerW, reactivePowerVar: 0 } }],
+      });
+    expect(load(100, 'L3')?.why).toContain('L1-N');
+    expect(load(1e6, 'L1')).toMatchObject({ status: 'notSolved', volts: [] });
+    expect(load(1000, 'L1')?.status).toBe('solved');
+    const zero = why({ cordSets: [{ ...cord('SS2-50', 50), lengthM: 1e-9 }] });
+    expect(JSON.stringify(zero)).not.toMatch(/null,"loaded"|NaN/);
+    expect(zero?.volts[0]?.loaded?.magnitude).toBeGreaterThan(119);
   });
 
   it('takes a supply system that nobody knows for unknown', () => {
