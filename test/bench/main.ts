@@ -1,5 +1,6 @@
 import { mkdir, writeFile } from 'node:fs/promises';
 import { cpus } from 'node:os';
+import { run as hookUp } from './hook-up.ts';
 import type { Figures } from './measure.ts';
 import { run as optionsInCore } from './options-core.ts';
 import { run as powerFlow } from './power-flow.ts';
@@ -13,6 +14,7 @@ const parts: Readonly<Record<string, () => Promise<readonly object[]>>> = {
   'options-core': optionsInCore,
   service,
   'power-flow': powerFlow,
+  'hook-up': hookUp,
 };
 const asked = process.argv.slice(2);
 const names = asked.length === 0 ? Object.keys(parts) : asked;

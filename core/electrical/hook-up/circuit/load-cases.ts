@@ -80,8 +80,9 @@ const mostLegsInAllCombinations = 4;
  * magnitude of a sum of phasors is convex. Beyond four legs: each alone, each line's legs together, and all.
  */
 export function limitCases(limits: readonly PortLimit[], ampere: 'passedA' | 'heldA'): AmpereCase[] {
-  const withNeutral = limits.filter(({ port }) => port.legs[1] === 'N');
-  const legs = withNeutral.length > 0 ? withNeutral : limits;
+  const withNeutral = new Set(limits.flatMap(({ port }) => (port.legs[1] === 'N' ? [port.inletId] : [])));
+  // An inlet without neutral has its loads between lines.
+  const legs = limits.filter(({ port }) => port.legs[1] === 'N' || !withNeutral.has(port.inletId));
   return combinations(legs).map((chosen) => atLimit(limits, chosen, ampere));
 }
 
