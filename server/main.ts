@@ -2,6 +2,7 @@ import { buildApp } from './app.ts';
 import { readConfig } from './config.ts';
 import { openDatabase } from './db/client.ts';
 import { OperatorError } from './operator-error.ts';
+import { startPlanWorker } from './plans/plan-worker.ts';
 import { createServices } from './services.ts';
 
 /**
@@ -19,7 +20,9 @@ async function run(): Promise<void> {
   const config = readConfig(process.env);
   const db = await openDatabase(config);
   let stopping = false;
-  const app = await buildApp(createServices({ db, clock: Date.now, isStopping: () => stopping }), config);
+  const services = createServices({ db, clock: Date.now, isStopping: () => stopping });
+  const app = await buildApp(services, config);
+  const plans = await startPlanWorker(services, (error) => app.log.error(error, 'A plan could not be worked on.'));
 
   const stop = async (code: number) => {
     // Asked twice: whoever asks is in earnest.
@@ -30,6 +33,7 @@ async function run(): Promise<void> {
       process.exit(1);
     }, config.shutdownGraceS * 1_000);
     await app.close();
+    await plans.stop();
     await db.close();
     clearTimeout(impatience);
     process.exitCode = code;
@@ -43,6 +47,7 @@ async function run(): Promise<void> {
   try {
     await app.listen({ host: config.host, port: config.port });
   } catch (error) {
+    await plans.stop();
     await db.close();
     throw listenError(error, config.host, config.port);
   }

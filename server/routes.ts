@@ -21,6 +21,7 @@ import { routes as marinas } from './marinas/routes.ts';
 import { routes as meters } from './meters/routes.ts';
 import { routes as occupancy } from './occupancy/routes.ts';
 import { routes as outOfService } from './out-of-service/routes.ts';
+import { routes as plans } from './plans/routes.ts';
 import { routes as standards } from './standards/routes.ts';
 import { routes as stays } from './stays/routes.ts';
 import { routes as tokens } from './tokens/routes.ts';
@@ -47,6 +48,7 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...volts,
   ...berthOptions,
   ...assignments,
+  ...plans,
   ...checkIns,
   ...meters,
   ...boaterSheets,
