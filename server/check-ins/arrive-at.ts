@@ -74,6 +74,11 @@ export async function arriveAt(
 async function arrive({ tx, marinaId, at }: EventContext, stayId: string, arrivalAt: Date): Promise<void> {
   await tx.stay.update({
     where: { marinaId_id: { marinaId, id: stayId } },
-    data: { state: 'arrived', arrivalAt: new Date(Math.min(at, arrivalAt.getTime())), version: { increment: 1 } },
+    data: {
+      state: 'arrived',
+      arrivalAt: new Date(Math.min(at, arrivalAt.getTime())),
+      offerExpiresAt: null,
+      version: { increment: 1 },
+    },
   });
 }

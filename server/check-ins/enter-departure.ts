@@ -1,3 +1,4 @@
+import { Prisma } from '../db/generated/client.ts';
 import { plainJson } from '../db/plain-json.ts';
 import { cutAssignments } from '../occupancy/cut-assignments.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
@@ -22,16 +23,24 @@ export async function enterDeparture(context: EventContext, body: BodyOf<'depart
       desk: row.state,
       message: `The dock says that ${boat.name} has left; at the desk its stay is ${row.state}.`,
     });
-  const atDesk = assignments.find(({ fromAt, untilAt }) => fromAt.getTime() < at && at <= untilAt.getTime());
   const out = await tx.adapterLoan.findMany({ where: { marinaId, stayId: row.id, returnedAt: null } });
   const turnoverMs = index.inventory.settings.turnoverMinutes * 60_000;
   const cuts = assignments
     .filter(({ untilAt }) => untilAt.getTime() > at)
-    .map(({ id: assignmentId }) => ({ assignmentId, at, occupiedUntil: at + turnoverMs }));
+    .map(({ id: assignmentId, fromAt }) => ({
+      assignmentId,
+      at,
+      occupiedUntil: fromAt.getTime() >= at ? at : at + turnoverMs,
+    }));
   await rewriteDerivedUses(tx, marinaId, await cutAssignments(tx, marinaId, cuts));
   await tx.stay.update({
     where: { marinaId_id: { marinaId, id: row.id } },
-    data: { state: 'departed', version: { increment: 1 } },
+    data: {
+      state: 'departed',
+      ...(at > row.arrivalAt.getTime() ? { departureAt: new Date(at) } : {}),
+      needsBerth: Prisma.DbNull,
+      version: { increment: 1 },
+    },
   });
   for (const { loanId, note } of body.adaptersBack) {
     const isHeld = out.some(({ id }) => id === loanId);
@@ -44,10 +53,7 @@ export async function enterDeparture(context: EventContext, body: BodyOf<'depart
         message: `The dock took back adapter loan ${loanId}, which ${boat.name} did not have at the desk.`,
       });
   }
-  const missing = out.filter(({ id }) => !body.adaptersBack.some(({ loanId }) => loanId === id));
-  if (atDesk !== undefined && missing.length > 0) {
-    await keepOut(tx, marinaId, { loans: missing, assignmentId: atDesk.id, at });
-  }
+  const missing = await keepOut(tx, marinaId, { stayId: row.id, assignments, at });
   const labels = missing.map(({ stockId }) => index.adapterStock.get(stockId)?.label ?? stockId);
   const alerts: DeskAlert[] =
     missing.length === 0

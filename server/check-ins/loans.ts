@@ -121,12 +121,18 @@ export async function lendAdapters(tx: Tx, lending: Lending): Promise<void> {
   });
 }
 
-/** Pieces that a departing boat keeps stay written out, from `at` until they are back. */
+/**
+ * Pieces that a boat still has when it leaves stay written out, from `at` until they are back. Call it after its
+ * assignments were cut; it answers the loans.
+ */
 export async function keepOut(
   tx: Tx,
   marinaId: string,
-  { loans, assignmentId, at }: { loans: readonly AdapterLoan[]; assignmentId: string; at: number },
-): Promise<void> {
+  { stayId, assignments, at }: { stayId: string; assignments: readonly Assignment[]; at: number },
+): Promise<readonly AdapterLoan[]> {
+  const loans = await tx.adapterLoan.findMany({ where: { marinaId, stayId, returnedAt: null } });
+  const last = assignments.findLast(({ fromAt }) => fromAt.getTime() < at);
+  if (last === undefined || loans.length === 0) return loans;
   await tx.stockUse.createMany({
     data: loans.map(({ stockId }) => ({
       marinaId,
@@ -134,9 +140,10 @@ export async function keepOut(
       quantity: 1,
       fromAt: new Date(at),
       untilAt: new Date(openEnd),
-      assignmentId,
+      assignmentId: last.id,
     })),
   });
+  return loans;
 }
 
 /** A piece is back on its hook: it can be lent again from `at` on. False where it was back already. */

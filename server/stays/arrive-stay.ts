@@ -1,4 +1,5 @@
 import { stretchAssignment } from '../assignments/stretch-assignment.ts';
+import { keepOut } from '../check-ins/loans.ts';
 import { Prisma } from '../db/generated/client.ts';
 import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts';
 import { plainJson } from '../db/plain-json.ts';
@@ -74,7 +75,8 @@ export async function arriveStay(services: Services, command: StayAt): Promise<S
 }
 
 /**
- * Records that a boat has left: its berth is free after the turnover, its outlets and adapters at once.
+ * Records that a boat has left: its berth is free after the turnover, its outlets at once. Adapters that were lent to it
+ * stay written out until somebody takes them back.
  * @throws Problem `wrong-state`, `stale-version`, `not-found`, `invalid-input`
  */
 export async function departStay(services: Services, command: StayAt): Promise<StayDocument> {
@@ -102,6 +104,7 @@ export async function departStay(services: Services, command: StayAt): Promise<S
         return { assignmentId, at, occupiedUntil: whole ? at : occupiedUntil };
       });
     await rewriteDerivedUses(tx, marinaId, await cutAssignments(tx, marinaId, cuts));
+    await keepOut(tx, marinaId, { stayId, assignments: stay.assignments, at });
     const row = await tx.stay.update({
       where: { marinaId_id: { marinaId, id: stayId } },
       data: { state, departureAt: new Date(at), needsBerth: Prisma.DbNull, version: { increment: 1 } },

@@ -216,6 +216,21 @@ describe('adapters lent', () => {
     expect((await read(`/stays/${osprey.stayId}`)).body.stay.state).toBe('departed');
   });
 
+  it('stay out when the desk itself enters the departure', async () => {
+    const osprey = await book({ name: 'Osprey', berthId: 'A3', hookUp: reserving('a2b') });
+    later(1.1);
+    await send(checkIn(osprey, 'a2b', stepDown));
+    const { items } = (await read('/adapter-loans')).body;
+    later(19);
+    const left = await server.call('harbormaster', 'POST', `/stays/${osprey.stayId}/depart`, { body: { at: at(19) } });
+    expect(left.status).toBe(200);
+    const free = async () => (await server.call('dockhand', 'GET', '/shift')).body.stock[0].free;
+    expect(await free()).toBe(1);
+    await send({ kind: 'adapterBack', at: at(19), loanId: items.at(-1).id });
+    later(19.1);
+    expect(await free()).toBe(2);
+  });
+
   it('that are reserved are kept for their boat: lending the last one to another is shown', async () => {
     await book({ name: 'Merlin', berthId: 'A2', hookUp: reserving('a1c') });
     await book({ name: 'Petrel', berthId: 'B3', hookUp: reserving('b2b') });
