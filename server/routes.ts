@@ -24,6 +24,7 @@ import { routes as outOfService } from './out-of-service/routes.ts';
 import { routes as plans } from './plans/routes.ts';
 import { routes as standards } from './standards/routes.ts';
 import { routes as stays } from './stays/routes.ts';
+import { routes as studies } from './studies/routes.ts';
 import { routes as tokens } from './tokens/routes.ts';
 import { routes as users } from './users/routes.ts';
 import { routes as volts } from './volts/routes.ts';
@@ -52,6 +53,7 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...checkIns,
   ...meters,
   ...boaterSheets,
+  ...studies,
   ...standards,
   ...calculations,
   boatLoad,

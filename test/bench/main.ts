@@ -5,6 +5,7 @@ import type { Figures } from './measure.ts';
 import { run as optionsInCore } from './options-core.ts';
 import { run as powerFlow } from './power-flow.ts';
 import { run as service } from './service.ts';
+import { run as upgrades } from './upgrades.ts';
 
 /**
  * Measures and writes `bench-results/<time>.json`. On the embedded database, or with TEST_DATABASE_URL on that PostgreSQL
@@ -15,6 +16,7 @@ const parts: Readonly<Record<string, () => Promise<readonly object[]>>> = {
   service,
   'power-flow': powerFlow,
   'hook-up': hookUp,
+  upgrades,
 };
 const asked = process.argv.slice(2);
 const names = asked.length === 0 ? Object.keys(parts) : asked;

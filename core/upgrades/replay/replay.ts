@@ -58,9 +58,10 @@ export interface Replay {
 
 /**
  * Takes every request in booking order and gives it the first berth of core's own ranking that the rules do not refuse,
- * as the desk would; a request without one is turned away with the rules that spoke. Nothing is moved later.
+ * as the desk would; a request without one is turned away with the rules that spoke. Nothing is moved later. It pauses
+ * before each request, so that whoever runs it can do other things.
  */
-export function replaySeason({
+export function* replaySteps({
   index,
   practice,
   season,
@@ -68,7 +69,7 @@ export function replaySeason({
   spaceUses,
   outletUses,
   tariff,
-}: SeasonOnMarina): Replay {
+}: SeasonOnMarina): Generator<void, Replay> {
   const turnoverMs = index.inventory.settings.turnoverMinutes * 60_000;
   const space: SpaceUse[] = [...spaceUses];
   const outlets: OutletUse[] = [...outletUses];
@@ -80,6 +81,7 @@ export function replaySeason({
   let incomeMinor = 0n;
   const inOrder = [...requests].sort((a, b) => a.bookedAt - b.bookedAt || (a.id < b.id ? -1 : a.id > b.id ? 1 : 0));
   for (const request of inOrder) {
+    yield;
     const { boat, period, localDays, wishes } = request;
     const nights = request.nights.length;
     const occupiedUntil = period.until + turnoverMs;
@@ -150,6 +152,15 @@ export function replaySeason({
     staysNotWhollyCharged: notWhollyCharged,
     placements,
   };
+}
+
+/** The whole replay at once. */
+export function replaySeason(season: SeasonOnMarina): Replay {
+  const steps = replaySteps(season);
+  for (;;) {
+    const step = steps.next();
+    if (step.done) return step.value;
+  }
 }
 
 function take(

@@ -1,4 +1,4 @@
-import { applyInventoryChange, type InventoryChange } from '../../inventory/change.ts';
+import { applyInventoryChange, compareInventories, type InventoryChange } from '../../inventory/change.ts';
 import type { InventoryFault } from '../../inventory/fault.ts';
 import type { Inventory } from '../../inventory/inventory.ts';
 import { validateInventory } from '../../inventory/validate.ts';
@@ -82,13 +82,12 @@ export function movedUnder(
   base: Inventory,
   present: Inventory,
 ): { readonly changeId: string; readonly collection: string; readonly id: string }[] {
-  const text = (inventory: Inventory, { collection, id }: InventoryChange): string => {
-    const items: readonly { readonly id: string }[] = inventory[collection];
-    return JSON.stringify(items.find((item) => item.id === id) ?? null);
+  const { collections } = compareInventories(base, present);
+  const hasMoved = ({ collection, id }: InventoryChange): boolean => {
+    const { added, changed, removed } = collections[collection];
+    return added.includes(id) || changed.includes(id) || removed.includes(id);
   };
   return changes.flatMap(({ id: changeId, items }) =>
-    items
-      .filter((item) => text(base, item) !== text(present, item))
-      .map(({ collection, id }) => ({ changeId, collection, id })),
+    items.filter(hasMoved).map(({ collection, id }) => ({ changeId, collection, id })),
   );
 }

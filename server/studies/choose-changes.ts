@@ -1,0 +1,54 @@
+import type { z } from 'zod';
+import type { ChoiceProblem, ChosenSet } from '../../core/upgrades/choice/choice.ts';
+import { bestSet, budgetCurve, runnersUp, type SolveLinear } from '../../core/upgrades/choice/choose.ts';
+import { amountText, minorUnits } from '../../core/upgrades/money/money.ts';
+import { Problem } from '../errors.ts';
+import { solve as solveLinear } from '../solver/solve.ts';
+import type { choiceInputSchema, chosenSchema } from './schema.ts';
+import type { StoredStudy } from './stored-study.ts';
+
+const solve: SolveLinear = (model) => solveLinear(model, { timeLimitS: 20 });
+
+/** The best of the study's changes under the budgets of the stages, with runners-up and the curve. */
+export async function chooseChanges(
+  { changes, settings: { currency } }: StoredStudy,
+  input: z.output<typeof choiceInputSchema>,
+): Promise<z.output<typeof chosenSchema>> {
+  const problem: ChoiceProblem = {
+    candidates: changes.map(({ id, cost, requires }) => ({ id, costMinor: minorUnits(cost, currency), requires })),
+    benefits: input.benefits,
+    stages: input.stages.map(({ id, budget, benefitYears }) => ({
+      id,
+      budgetMinor: minorUnits(budget, currency),
+      benefitYears,
+    })),
+  };
+  const setToApi = ({ stageOf, benefit, costMinor }: ChosenSet) => ({
+    stageOf: Object.fromEntries(stageOf),
+    benefit,
+    cost: amountText(costMinor, currency),
+  });
+  try {
+    const best = await bestSet(problem, solve);
+    const runners = best === null ? [] : await runnersUp(problem, best, input.runnersUp, solve);
+    const years = input.stages[0]?.benefitYears ?? 1;
+    const curve = input.curvePoints === 0 ? [] : await budgetCurve(problem, years, input.curvePoints, solve);
+    return {
+      model:
+        'Most benefit, then least cost. The benefit is the sum of the terms given, each a year for the years of the stage by which all that it needs is made; what two changes do together has to be a term of its own. No stage spends more than its budget and what was left before.',
+      best: best === null ? null : setToApi(best),
+      runnersUp: runners.map(({ set, added, leftOut, benefitLost, costSavedMinor }) => ({
+        ...setToApi(set),
+        added: [...added],
+        leftOut: [...leftOut],
+        benefitLost,
+        costSaved: amountText(costSavedMinor, currency),
+      })),
+      curve: curve.map(({ budgetMinor, set }) => ({ budget: amountText(budgetMinor, currency), ...setToApi(set) })),
+      currency,
+    };
+  } catch (error) {
+    if (error instanceof RangeError) throw new Problem('invalid-input', error.message);
+    throw error;
+  }
+}

@@ -1,0 +1,64 @@
+import type { z } from 'zod';
+import { electricalCautions } from '../../core/cautions.ts';
+import { yearlyPayment } from '../../core/upgrades/money/annuity.ts';
+import { amountText, minorUnits } from '../../core/upgrades/money/money.ts';
+import { compareStanding, type Standing } from '../../core/upgrades/studies/compare.ts';
+import type { StudyChange } from '../../core/upgrades/studies/study.ts';
+import { practiceOf } from '../berth-options/question.ts';
+import type { comparisonSchema } from './schema.ts';
+import { bothInventories, type StoredStudy } from './stored-study.ts';
+
+/** Before and after the chosen changes (null: all of them). */
+export function compareStudy(
+  study: StoredStudy,
+  chosenIds: readonly string[] | null,
+): z.output<typeof comparisonSchema> {
+  const { before, after, made, touched } = bothInventories(study, chosenIds);
+  const { currency, edition } = study.settings;
+  const compared = compareStanding(before, after, { practice: practiceOf(before), edition }, touched);
+  return {
+    chosen: made.map(({ id }) => id),
+    currency,
+    ...moneyOf(study, made),
+    before: standing(compared.before),
+    after: standing(compared.after),
+    mended: [...compared.mended],
+    remaining: [...compared.remaining],
+    added: [...compared.added],
+    obliged: [...compared.obliged],
+    assumptions: [...compared.after.assumptions],
+    cautions: [...electricalCautions],
+  };
+}
+
+export function moneyOf({ settings }: StoredStudy, made: readonly StudyChange[]) {
+  const { currency, loan } = settings;
+  const principal = made.reduce((sum, { cost }) => sum + minorUnits(cost, currency), 0n);
+  return {
+    cost: amountText(principal, currency),
+    yearlyPayment: loan === null ? null : amountText(yearlyPayment({ principal, ...loan }), currency),
+  };
+}
+
+function standing({ parts, worstVolts, leakage }: Standing) {
+  return {
+    parts: parts.map(({ demand, sizing }) => ({
+      equipmentId: demand.equipmentId,
+      label: demand.label,
+      demandVa: demand.demandVa,
+      assessment: demand.assessment,
+      limits: demand.limits.map(({ kind, winding, actual, limit, unit }) => ({ kind, winding, actual, limit, unit })),
+      deviceNeededA: sizing?.deviceA ?? null,
+      conductorNeeded:
+        sizing?.conductor == null
+          ? null
+          : {
+              size: sizing.conductor.size,
+              sizeUnit: sizing.conductor.sizeUnit,
+              parallelSets: sizing.conductor.parallelSets,
+            },
+    })),
+    worstVolts,
+    leakage: [...leakage],
+  };
+}
