@@ -46,36 +46,39 @@ export const dockPage = definePage({
       kind: 'page',
       section: 'docks',
       title: desk.dock(dock.label),
+      scripts: ['partial'],
       body: (
         <>
           <h1>{desk.dock(dock.label)}</h1>
-          <p class="lead">
-            {momentText(view, at)}. {desk.lineWeight}
-          </p>
-          <MomentForm view={view} at={at} now={now} />
-          <p>
-            <a href={`${base}/docks/${dock.id}/volts?at=${query.at ?? ''}`}>{view.texts.manage.voltsLink}</a>
-          </p>
-          <SupplyTree view={view} parts={diagram.supply} loads={loads} base={base} />
-          {diagram.lines.map((line) => (
-            <Line key={line.part.id} line={line} load={loads.get(line.part.id)} {...drawing} />
-          ))}
-          {diagram.others.length > 0 && (
-            <section>
-              <h2>{desk.alongside}</h2>
-              <ul class="plain">
-                {diagram.others.map((berth) => (
-                  <li key={berth.id} class="berth">
-                    <BerthText berth={berth} {...drawing} />
-                  </li>
-                ))}
-              </ul>
-            </section>
-          )}
-          <p class="small legend">
-            <OutletSymbol use="inUse" /> {desk.outletUses.inUse} <OutletSymbol use="free" /> {desk.outletUses.free}{' '}
-            <OutletSymbol use="outOfService" /> {desk.outletUses.outOfService}
-          </p>
+          <MomentForm view={view} at={at} now={now} path={`${base}/docks/${dock.id}`} />
+          <div id="drawing">
+            <p class="lead">
+              {momentText(view, at)}. {desk.lineWeight}
+            </p>
+            <p>
+              <a href={`${base}/docks/${dock.id}/volts?at=${query.at ?? ''}`}>{view.texts.manage.voltsLink}</a>
+            </p>
+            <SupplyTree view={view} parts={diagram.supply} loads={loads} base={base} />
+            {diagram.lines.map((line) => (
+              <Line key={line.part.id} line={line} load={loads.get(line.part.id)} {...drawing} />
+            ))}
+            {diagram.others.length > 0 && (
+              <section>
+                <h2>{desk.alongside}</h2>
+                <ul class="plain">
+                  {diagram.others.map((berth) => (
+                    <li key={berth.id} class="berth">
+                      <BerthText berth={berth} {...drawing} />
+                    </li>
+                  ))}
+                </ul>
+              </section>
+            )}
+            <p class="small legend">
+              <OutletSymbol use="inUse" /> {desk.outletUses.inUse} <OutletSymbol use="free" /> {desk.outletUses.free}{' '}
+              <OutletSymbol use="outOfService" /> {desk.outletUses.outOfService}
+            </p>
+          </div>
           <Cautions view={view} />
         </>
       ),

@@ -23,12 +23,30 @@ const nightHour = 22;
 const days = [0, 1, 2, 3, 4, 5, 6];
 const dayMs = 86_400_000;
 
+interface MomentFormProps {
+  readonly view: View;
+  readonly at: number;
+  readonly now: number;
+  /** Path of a page whose part `#drawing` is brought up to date in place, where scripts run. */
+  readonly path?: string;
+}
+
 /** Any moment, and the evenings to come, when most boats draw. */
-export function MomentForm({ view, at, now }: { readonly view: View; readonly at: number; readonly now: number }) {
+export function MomentForm({ view, at, now, path }: MomentFormProps) {
   const { desk } = view.texts;
   const tonight = nextLocalHour(now, nightHour, view.timeZone);
+  const partly =
+    path === undefined
+      ? {}
+      : {
+          'hx-get': path,
+          'hx-select': '#drawing',
+          'hx-target': '#drawing',
+          'hx-swap': 'outerHTML',
+          'hx-push-url': 'true',
+        };
   return (
-    <form class="inline-form no-print" aria-label={desk.moment}>
+    <form class="inline-form no-print" aria-label={desk.moment} {...partly}>
       <p class="field">
         <label for="f-at">{desk.moment}</label>
         <input id="f-at" type="datetime-local" name="at" value={localText(at, view.timeZone)} />

@@ -119,14 +119,26 @@ async function showInventory(input: Input, outcome: Outcome): Promise<PageAnswer
           <FindingList view={view} findings={diagnostics.notAssessed} />
         )}
         <h2>{manage.checks}</h2>
-        {diagnostics.checks.map(({ name, looksFor, findings }) => (
-          <details key={name}>
-            <summary>
-              {looksFor} {findings.length === 0 ? manage.nothingFound : manage.found(findings.length)}
-            </summary>
-            <FindingList view={view} findings={findings} />
-          </details>
-        ))}
+        {diagnostics.checks
+          .filter(({ findings }) => findings.length > 0)
+          .map(({ name, looksFor, findings }) => (
+            <details key={name}>
+              <summary>
+                {looksFor}: {manage.found(findings.length)}
+              </summary>
+              <FindingList view={view} findings={findings} />
+            </details>
+          ))}
+        <details>
+          <summary>{manage.nothingFound}</summary>
+          <ul>
+            {diagnostics.checks
+              .filter(({ findings }) => findings.length === 0)
+              .map(({ name, looksFor }) => (
+                <li key={name}>{looksFor}</li>
+              ))}
+          </ul>
+        </details>
         <h2>{manage.neverAssessed}</h2>
         <ul>
           {diagnostics.neverAssessed.map((words) => (

@@ -22,13 +22,10 @@ export type PageAnswer =
       /** Sheets and drawings take the whole width. */
       readonly wide?: boolean;
     }
-  /** A part of a page, for a partial update. */
-  | { readonly kind: 'fragment'; readonly body: ComponentChild }
   | { readonly kind: 'redirect'; readonly to: string; readonly cookies?: CookieChange }
   | { readonly kind: 'json'; readonly body: unknown };
 
 export const seeOther = (to: string) => ({ kind: 'redirect', to }) as const;
-export const fragment = (body: ComponentChild): PageAnswer => ({ kind: 'fragment', body });
 export const json = (body: unknown): PageAnswer => ({ kind: 'json', body });
 
 /** What a page is made from. It reads and writes by the API alone. */
@@ -42,8 +39,6 @@ export interface PageInput<Params, Query, Who> {
   readonly view: View;
   /** The form as it is to be shown. */
   readonly form: FormState;
-  /** A partial update is asked for: answer a fragment. */
-  readonly isPartial: boolean;
 }
 
 type Show<Params, Query, Who> = (input: PageInput<Params, Query, Who>, services: Services) => Promise<PageAnswer>;

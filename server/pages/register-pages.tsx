@@ -13,7 +13,7 @@ import { changeCookies, displayOf } from './cookies.ts';
 import type { PageAnswer, PageDefinition, PageInput } from './define-page.ts';
 import { type Fields, type FormState, readFields } from './fields.ts';
 import { ProblemPage } from './problem-page.tsx';
-import { renderFragment, renderPage } from './render.tsx';
+import { renderPage } from './render.tsx';
 import { requireSameOrigin, setPageHeaders } from './security.ts';
 import { type View, viewOf } from './view.ts';
 
@@ -47,6 +47,12 @@ export async function registerPages(
     const worker = at(script('check-in-worker'));
     reply.header('cache-control', 'no-cache');
     return reply.type('text/javascript; charset=utf-8').send(worker?.bytes);
+  });
+  // Browsers ask for it beside documents that can name no icon.
+  app.get('/favicon.ico', { config: { roles: 'public' } }, async (_request, reply) => {
+    const files = await assets();
+    const icon = files.at(files.icon);
+    return reply.type(icon?.type ?? '').send(icon?.bytes);
   });
   await app.register(async (scope) => {
     scope.removeContentTypeParser('application/json');
@@ -135,7 +141,6 @@ async function inputOf(
     api: openApi(request.principal, form.action === null ? null : form.key),
     view: await viewFor(request, services),
     form,
-    isPartial: request.headers['hx-request'] === 'true',
   };
 }
 
@@ -181,10 +186,7 @@ async function send(
   if (answer.kind === 'json') {
     return reply.code(status).type('application/json; charset=utf-8').serializer(JSON.stringify).send(answer.body);
   }
-  const text =
-    answer.kind === 'fragment'
-      ? renderFragment(answer.body)
-      : renderPage(answer, { view, principal: request.principal, path: request.url, assets: await assets() });
+  const text = renderPage(answer, { view, principal: request.principal, path: request.url, assets: await assets() });
   return reply.code(status).type('text/html; charset=utf-8').send(text);
 }
 

@@ -1,4 +1,3 @@
-import { type ComponentChild, Fragment } from 'preact';
 import { renderToString } from 'preact-render-to-string';
 import type { Principal } from '../http/access.ts';
 import type { Assets } from './assets.ts';
@@ -17,8 +16,4 @@ interface Around {
 /** The whole document. Text from data is escaped by the renderer; nothing here is raw. */
 export function renderPage(page: Extract<PageAnswer, { kind: 'page' }>, around: Around): string {
   return `<!doctype html>${renderToString(<Layout page={page} {...around} />)}`;
-}
-
-export function renderFragment(body: ComponentChild): string {
-  return renderToString(<Fragment>{body}</Fragment>);
 }

@@ -24,6 +24,7 @@ describe.skipIf(noBrowser !== null)('the harbormaster', () => {
     test(`a phone call becomes a held berth by keyboard alone (${how})`, async () => {
       const page = await story.open('harbormaster', { size, scripts });
       await page.goto('/marinas/north/call');
+      await page.locator('#f-name:focus').waitFor();
       const typist = new Typist(page);
       const boat = `Petrel ${size} ${scripts}`;
       await typist.type('J. Lindqvist');
@@ -49,7 +50,7 @@ describe.skipIf(noBrowser !== null)('the harbormaster', () => {
       expect(typist.pages).toBe(2);
       expect(typist.keys * keyS + 10 * thinkS).toBeLessThan(60);
 
-      const { body } = await story.server.call('viewer', 'GET', '/stays?limit=200');
+      const { body } = await story.server.call('harbormaster', 'GET', '/stays?limit=200');
       const stored = body.items.find((stay: { boatName: string }) => stay.boatName === boat);
       expect(stored).toMatchObject({ state: 'promised', name: 'J. Lindqvist', phone: '555 0142' });
       const { body: boatBody } = await story.server.call('viewer', 'GET', `/boats/${stored.boatId}`);
@@ -148,14 +149,32 @@ describe.skipIf(noBrowser !== null)('the harbormaster', () => {
     await page.getByLabel('Leaves').fill('2030-06-13');
     await page.getByRole('button', { name: 'Change the days' }).click();
     expect((await state(mine)).stay).toMatchObject({
-      arrival: '2030-06-09T20:00:00.000Z',
-      departure: '2030-06-13T16:00:00.000Z',
+      arrival: '2030-06-09T19:00:00.000Z',
+      departure: '2030-06-13T15:00:00.000Z',
     });
     await page.getByRole('button', { name: 'It has arrived' }).click();
     expect((await state(mine)).stay.state).toBe('arrived');
     await page.getByRole('button', { name: 'It has left' }).click();
     expect((await state(mine)).stay.state).toBe('departed');
     await page.context().close();
+  });
+
+  test('the docks at another moment come without a new page where scripts run, and as a page where they do not', async () => {
+    for (const scripts of [true, false]) {
+      const page = await story.open('harbormaster', { scripts });
+      await page.goto('/marinas/north/docks/dock');
+      let documents = 0;
+      page.on('request', (request) => {
+        if (request.resourceType() === 'document') documents += 1;
+      });
+      await page.getByLabel('At', { exact: true }).fill('2030-07-04T22:00');
+      await page.getByRole('button', { name: 'Show' }).click();
+      await page.getByText('Thu, Jul 4, 10:00 PM').waitFor();
+      expect(page.url()).toContain('at=2030-07-04T22%3A00');
+      expect(await page.getByRole('heading', { level: 1 }).count()).toBe(1);
+      expect(documents).toBe(scripts ? 0 : 1);
+      await page.context().close();
+    }
   });
 
   test('what was changed meanwhile is not overwritten: the page says so and shows what is there now', async () => {

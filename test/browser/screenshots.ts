@@ -61,6 +61,8 @@ try {
 
 async function picture(page: Page, path: string, file: string): Promise<void> {
   const answer = await page.goto(path, { waitUntil: 'networkidle' });
+  // A document of data is not a page to look at.
+  if (!(answer?.headers()['content-type'] ?? '').includes('html')) return;
   const width = await page.evaluate('document.documentElement.scrollWidth');
   const seen = page.viewportSize()?.width ?? sizes.desk.width;
   if (Number(width) > seen) console.log(`WIDER than its window: ${path} is ${width} px in ${seen}`);
