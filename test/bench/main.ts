@@ -3,6 +3,7 @@ import { cpus } from 'node:os';
 import { run as hookUp } from './hook-up.ts';
 import type { Figures } from './measure.ts';
 import { run as optionsInCore } from './options-core.ts';
+import { run as plan } from './plan.ts';
 import { run as powerFlow } from './power-flow.ts';
 import { run as service } from './service.ts';
 import { run as upgrades } from './upgrades.ts';
@@ -15,6 +16,7 @@ const parts: Readonly<Record<string, () => Promise<readonly object[]>>> = {
   'options-core': optionsInCore,
   service,
   'power-flow': powerFlow,
+  plan,
   'hook-up': hookUp,
   upgrades,
 };

@@ -64,7 +64,13 @@ export function planJudge(index: InventoryIndex, practice: DemandPractice): Plan
   const prepared: Prepared[] = [];
   const likenessOf = likenesses(index);
   const known = new Map<string, WaysInBerth>();
+  const kindOfStay = new Map<PlanStay, number>();
   const kindOf = (stay: PlanStay): number => {
+    const found = kindOfStay.get(stay) ?? newKindOf(stay);
+    kindOfStay.set(stay, found);
+    return found;
+  };
+  const newKindOf = (stay: PlanStay): number => {
     const { id: _, name: __, ...facts } = stay.boat;
     const key = JSON.stringify([facts, lowTideKey(stay, index)], (name, value) => (name === 'at' ? undefined : value));
     const kind = kinds.get(key) ?? kinds.size;
