@@ -101,4 +101,8 @@ export interface Appliance {
   /** Inlet it hangs on, and `L1`, `L2` or `L1-L2`; null unknown. */
   readonly inletId: string | null;
   readonly legs: 'L1' | 'L2' | 'L1-L2' | null;
+  /** Fastened in place (water heater, dryer), for a form's factor for several of them; left out: not. */
+  readonly fixed?: boolean;
+  /** When it runs; left out: always. */
+  readonly use?: 'always' | 'heating' | 'cooling' | 'heatingAndCooling';
 }

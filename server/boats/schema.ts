@@ -96,6 +96,14 @@ const appliance = z.strictObject({
   continuous: z.boolean().default(false),
   inletId: inventoryId.nullable().default(null),
   legs: z.enum(['L1', 'L2', 'L1-L2']).nullable().default(null),
+  fixed: z
+    .boolean()
+    .exactOptional()
+    .describe("Fastened in place (water heater, dryer): for a form's factor for several of them. Left out: not."),
+  use: z
+    .enum(['always', 'heating', 'cooling', 'heatingAndCooling'])
+    .exactOptional()
+    .describe('When it runs: heating and cooling never together. Left out: always.'),
 });
 
 export const boatName = line(80).trim();

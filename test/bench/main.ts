@@ -1,5 +1,6 @@
 import { mkdir, writeFile } from 'node:fs/promises';
 import { cpus } from 'node:os';
+import { run as demand } from './demand.ts';
 import { run as hookUp } from './hook-up.ts';
 import type { Figures } from './measure.ts';
 import { run as optionsInCore } from './options-core.ts';
@@ -19,6 +20,7 @@ const parts: Readonly<Record<string, () => Promise<readonly object[]>>> = {
   plan,
   'hook-up': hookUp,
   upgrades,
+  demand,
 };
 const asked = process.argv.slice(2);
 const names = asked.length === 0 ? Object.keys(parts) : asked;

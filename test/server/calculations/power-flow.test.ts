@@ -66,6 +66,66 @@ describe('the power-flow calculator', () => {
     expect(open.body.problems).toMatchObject([{ reason: 'noReturnPath', elementId: 'load', terminal: 'loose' }]);
   });
 
+  it.each([
+    [
+      'an open neutral',
+      [source, { ...loadOf({ model: 'constantPower', powerW: 900 }), to: 'n' }],
+      'noReturnPath',
+      'load',
+    ],
+    [
+      'a load on a line that nothing feeds',
+      [source, { ...loadOf({ model: 'constantPower', powerW: 900 }), from: 'b' }],
+      'deadLoad',
+      'load',
+    ],
+    [
+      'a loop without impedance',
+      [source, ...['one', 'two'].map((id) => ({ kind: 'switch', id, from: 'a', to: 'b', closed: true }))],
+      'idealLoop',
+      'two',
+    ],
+    [
+      'a transformer of 0 kVA',
+      [
+        source,
+        {
+          kind: 'transformer',
+          id: 'T',
+          windings: ['a', 'b'].map((plus) => {
+            return { name: plus, plus, minus: '0', ratedV: 120, resistanceOhm: 0.1, reactanceOhm: 0.1, ratedVa: 0 };
+          }),
+        },
+      ],
+      'badValue',
+      'T',
+    ],
+    [
+      'more load than its conductors can carry',
+      [
+        source,
+        { kind: 'impedance', id: 'wire', from: 'a', to: 'b', resistanceOhm: 1, reactanceOhm: 0 },
+        { ...loadOf({ model: 'constantPower', powerW: 4_000 }), from: 'b' },
+      ],
+      'collapse',
+      'load',
+    ],
+  ])('names the part and the reason for %s, and gives no figure', async (_, elements, reason, elementId) => {
+    const { status, body } = await post({ elements });
+    expect(status, JSON.stringify(body)).toBe(200);
+    expect(body.problems[0]).toMatchObject({ reason, elementId });
+    expect(body).toMatchObject({ terminals: [], elements: [], totals: null });
+  });
+
+  it('takes a conductor of zero length for a link', async () => {
+    const link = { kind: 'impedance', id: 'link', from: 'a', to: 'b', resistanceOhm: 0, reactanceOhm: 0 };
+    const elements = [source, link, { ...loadOf({ model: 'constantPower', powerW: 1_200 }), from: 'b' }];
+    const { body } = await post({ elements, voltagesBetween: [{ from: 'b', to: '0' }] });
+    expect(body).toMatchObject({ status: 'solved', voltagesBetween: [{ voltageV: 120 }] });
+    const found = body.elements.find(({ id }: { id: string }) => id === 'link');
+    expect(found.currents[0].currentA).toBeCloseTo(10, 9);
+  });
+
   it('answers null for volts between terminals that it does not know', async () => {
     const { body } = await post({ elements: [source], voltagesBetween: [{ from: 'a', to: 'nowhere' }] });
     expect(body.voltagesBetween).toEqual([{ from: 'a', to: 'nowhere', voltageV: null, angleDeg: null }]);
