@@ -11,6 +11,7 @@ import { routes as changes } from './changes/routes.ts';
 import { routes as checkIns } from './check-ins/routes.ts';
 import { routes as demand } from './demand/routes.ts';
 import { routes as events } from './events/routes.ts';
+import { routes as feeds } from './feeds/routes.ts';
 import { routes as health } from './health/routes.ts';
 import { absenceRoutes } from './holdings/absence-routes.ts';
 import { routes as holdings } from './holdings/routes.ts';
@@ -34,6 +35,7 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...health,
   ...changes,
   ...events,
+  ...feeds,
   ...tokens,
   ...users,
   ...boats,

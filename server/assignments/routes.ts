@@ -8,9 +8,10 @@ import { defineRoute, type HandlerInput, type RouteDefinition } from '../http/ro
 import { invalid } from '../occupancy/berth-parts.ts';
 import type { Services } from '../services.ts';
 import { loadStay } from '../stays/stored-stay.ts';
+import { releasedSchema, withFits } from '../stays/waiting-list.ts';
 import { assignmentsFrom, type PlaceStay, periodToPlace, placeStay, startOf } from './place-stay.ts';
 import { releaseAssignment } from './release.ts';
-import { assignmentDocument, assignmentSchema, placementSchema, releasedSchema, swappedSchema } from './schema.ts';
+import { assignmentDocument, assignmentSchema, placementSchema, swappedSchema } from './schema.ts';
 import { swapStays } from './swap-stays.ts';
 
 const tag = 'Assignments';
@@ -192,8 +193,11 @@ export const routes: RouteDefinition[] = [
   }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
     const at = body.at === null ? null : Date.parse(body.at);
     const { assignmentId } = params;
-    const assignment = await releaseAssignment(services, { principal, ifVersion, idempotency, now, assignmentId, at });
-    return { status: 200, body: { assignment } };
+    const command = { principal, ifVersion, idempotency, now, assignmentId, at };
+    const released = await withFits(services, { ...params, now }, async () => ({
+      assignment: await releaseAssignment(services, command),
+    }));
+    return { status: 200, body: released };
   }),
 ];
 

@@ -69,9 +69,6 @@ export const assignmentSchema = z
   })
   .meta({ id: 'Assignment', description: 'A stay, or part of it, placed on berth space with a hook-up.' });
 
-/** What is left of a released assignment; null where it had not begun. */
-export const releasedSchema = z.strictObject({ assignment: assignmentSchema.nullable() });
-
 /** Both stays where they go. */
 export const swappedSchema = z.strictObject({ assignments: z.array(assignmentSchema) });
 

@@ -4,6 +4,7 @@ import { everyRole, type Role } from '../http/access.ts';
 import { id, instant } from '../http/fields.ts';
 import { findingSchema } from '../http/finding-schema.ts';
 import { defineRoute, noContent, type RouteDefinition } from '../http/route.ts';
+import { nowFitsSchema, whoFits } from '../stays/waiting-list.ts';
 import { releaseAbsence, withdrawAbsence } from './absences.ts';
 import { recallAbsence } from './recall-absence.ts';
 import { absenceDocument, absenceSchema } from './schema.ts';
@@ -41,12 +42,19 @@ export const absenceRoutes: RouteDefinition[] = [
     body: z.strictObject({ from: instant, until: instant }),
     example: { from: '2030-07-01T12:00:00-05:00', until: '2030-07-15T12:00:00-05:00' },
     idempotent: true,
-    response: { 201: absenceSchema },
+    response: { 201: z.strictObject({ ...absenceSchema.shape, nowFits: nowFitsSchema }) },
     problems: ['wrong-state'],
   }).handle(async ({ principal, params, body, now, idempotency }, services) => {
     const input = { holdingId: params.holdingId, ...body };
     const absence = await releaseAbsence(services, { principal, now, idempotency, input });
-    return { status: 201, body: absence };
+    const { marinaId, holdingId } = params;
+    const { berthId } = await readHolding(services.db.prisma, marinaId, holdingId);
+    const nowFits = await whoFits(
+      services,
+      { marinaId, now },
+      { berthIds: [berthId], from: Date.parse(body.from), until: Date.parse(body.until) },
+    );
+    return { status: 201, body: { ...absence, nowFits } };
   }),
   defineRoute({
     method: 'DELETE',

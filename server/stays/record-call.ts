@@ -34,36 +34,46 @@ export async function recordCall(
   const options = { marinaId, actor, kind, now, idempotency };
   return marinaTransaction(db, options, async ({ tx, recordChange }) => {
     const { index } = await inventories.inventoryOf(tx, marinaId);
-    const period = stayPeriod(call, index.inventory, now);
-    if (turnedAway === null) requireToCome(period, index.inventory, now);
     requireWishes(call.wishes, index);
-    const { boat, note, findings } = await enterBoat(tx, marinaId, call, now);
-    const stay = await tx.stay.create({
-      data: {
-        marinaId,
-        id: randomUUID(),
-        boatId: boat.id,
-        contactName: call.name ?? 'not stated',
-        contactPhone: call.phone,
-        arrivalAt: new Date(period.from),
-        departureAt: new Date(period.until),
-        state: turnedAway === null ? 'requested' : 'turnedAway',
-        wishes: call.wishes,
-        priority: call.priority,
-        note: [call.note, note].filter((part) => part !== '').join('\n'),
-        turnedAwayReasons: turnedAway ?? Prisma.DbNull,
-        createdAt: new Date(now),
-      },
-    });
-    const answer = {
-      stay: stayDocument(stay, boat),
-      boat: boatDocument(boat),
-      unknown: openQuestions(boatOf(boat)),
-      findings: [...findings],
-    };
+    const answer = await enterCall(tx, marinaId, index.inventory, { call, turnedAway, now });
     await recordChange(null, { stay: answer.stay, boat: answer.boat });
     return answer;
   });
+}
+
+/** Writes the boat and the stay of a call. Throws a Problem: `invalid-input`. */
+export async function enterCall(
+  tx: Tx,
+  marinaId: string,
+  clock: Parameters<typeof stayPeriod>[1],
+  { call, turnedAway, now }: Pick<RecordCall, 'call' | 'turnedAway' | 'now'>,
+): Promise<CallAnswer> {
+  const period = stayPeriod(call, clock, now);
+  if (turnedAway === null) requireToCome(period, clock, now);
+  const { boat, note, findings } = await enterBoat(tx, marinaId, call, now);
+  const stay = await tx.stay.create({
+    data: {
+      marinaId,
+      id: randomUUID(),
+      boatId: boat.id,
+      contactName: call.name ?? 'not stated',
+      contactPhone: call.phone,
+      arrivalAt: new Date(period.from),
+      departureAt: new Date(period.until),
+      state: turnedAway === null ? 'requested' : 'turnedAway',
+      wishes: call.wishes,
+      priority: call.priority,
+      note: [call.note, note].filter((part) => part !== '').join('\n'),
+      turnedAwayReasons: turnedAway ?? Prisma.DbNull,
+      createdAt: new Date(now),
+    },
+  });
+  return {
+    stay: stayDocument(stay, boat),
+    boat: boatDocument(boat),
+    unknown: openQuestions(boatOf(boat)),
+    findings: [...findings],
+  };
 }
 
 interface EnteredBoat {

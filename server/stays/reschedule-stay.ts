@@ -78,6 +78,8 @@ export async function rescheduleStay(services: Services, command: RescheduleStay
       data: {
         arrivalAt: new Date(period.from),
         departureAt: new Date(period.until),
+        // A promise whose berth lies outside the new dates altogether is a request again.
+        ...(kept.length === 0 && stay.row.state !== 'arrived' ? { state: 'requested', offerExpiresAt: null } : {}),
         ...(isServed(kept, period, now) ? { needsBerth: Prisma.DbNull } : {}),
         version: { increment: 1 },
       },

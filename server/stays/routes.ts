@@ -18,7 +18,6 @@ import {
   callAnswerSchema,
   momentSchema,
   newStaySchema,
-  rescheduledSchema,
   rescheduleSchema,
   stayChangeSchema,
   stayDocument,
@@ -29,6 +28,7 @@ import {
   turnedAwayCallSchema,
 } from './schema.ts';
 import { readStay } from './stored-stay.ts';
+import { endedStaySchema, listWaiting, rescheduledWithFits, waitingListSchema, withFits } from './waiting-list.ts';
 
 const marinaUrl = '/v1/marinas/:marinaId';
 const url = `${marinaUrl}/stays`;
@@ -155,11 +155,11 @@ export const routes: RouteDefinition[] = [
     body: rescheduleSchema,
     idempotent: true,
     example: { departure: '2030-06-18' },
-    response: { 200: rescheduledSchema },
+    response: { 200: rescheduledWithFits },
     problems: ['refused', 'double-use', 'wrong-state', 'stale-version'],
   }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
     const command = { principal, ifVersion, idempotency, now, stayId: params.stayId, ...body };
-    const answer = await rescheduleOrSuggest(services, command);
+    const answer = await withFits(services, { ...params, now }, () => rescheduleOrSuggest(services, command));
     return { status: 200, body: answer, version: answer.stay.version, versionOfPart: true };
   }),
   defineRoute({
@@ -208,11 +208,12 @@ export const routes: RouteDefinition[] = [
     body: momentSchema,
     idempotent: true,
     example: { at: '2030-06-16T10:40:00-05:00' },
-    response: { 200: staySchema },
+    response: { 200: endedStaySchema },
     problems: ['wrong-state', 'stale-version'],
   }).handle(async ({ principal, params, body, ifVersion, idempotency, now }, services) => {
     const at = body.at === null ? null : Date.parse(body.at);
-    const stay = await departStay(services, { principal, ifVersion, idempotency, now, stayId: params.stayId, at });
+    const command = { principal, ifVersion, idempotency, now, stayId: params.stayId, at };
+    const stay = await withFits(services, { ...params, now }, () => departStay(services, command));
     return { status: 200, body: stay, version: stay.version };
   }),
   defineRoute({
@@ -225,11 +226,11 @@ export const routes: RouteDefinition[] = [
     roles: writers,
     params: stayParams,
     idempotent: true,
-    response: { 200: staySchema },
+    response: { 200: endedStaySchema },
     problems: ['wrong-state', 'stale-version'],
   }).handle(async ({ principal, params, ifVersion, idempotency, now }, services) => {
     const command = { principal, ifVersion, idempotency, now, stayId: params.stayId };
-    const stay = await endStay(services, { ...command, as: 'noShow' });
+    const stay = await withFits(services, { ...params, now }, () => endStay(services, { ...command, as: 'noShow' }));
     return { status: 200, body: stay, version: stay.version };
   }),
   defineRoute({
@@ -241,11 +242,11 @@ export const routes: RouteDefinition[] = [
     roles: writers,
     params: stayParams,
     idempotent: true,
-    response: { 200: staySchema },
+    response: { 200: endedStaySchema },
     problems: ['wrong-state', 'stale-version'],
   }).handle(async ({ principal, params, ifVersion, idempotency, now }, services) => {
     const command = { principal, ifVersion, idempotency, now, stayId: params.stayId };
-    const stay = await endStay(services, { ...command, as: 'cancel' });
+    const stay = await withFits(services, { ...params, now }, () => endStay(services, { ...command, as: 'cancel' }));
     return { status: 200, body: stay, version: stay.version };
   }),
   defineRoute({
@@ -265,6 +266,19 @@ export const routes: RouteDefinition[] = [
     const command = { principal, ifVersion, idempotency, now, stayId: params.stayId, reasons: body.reasons };
     const stay = await turnAwayStay(services, command);
     return { status: 200, body: stay, version: stay.version };
+  }),
+  defineRoute({
+    method: 'GET',
+    url: `${marinaUrl}/waiting-list`,
+    operationId: 'listWaitingStays',
+    summary: 'List stays without a berth by priority and time of calling, with the berths that each fits now',
+    description: 'The first fifty. `offer` holds one of the berths for a stay until it answers.',
+    tag,
+    roles: everyRole,
+    params: marinaParams,
+    response: { 200: waitingListSchema },
+  }).handle(async ({ params, now }, services) => {
+    return { status: 200, body: { items: await listWaiting(services, { marinaId: params.marinaId, now }) } };
   }),
   defineRoute({
     method: 'GET',

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { type AssignmentDocument, assignmentSchema, releasedSchema, swappedSchema } from '../assignments/schema.ts';
+import { type AssignmentDocument, assignmentSchema, swappedSchema } from '../assignments/schema.ts';
 import { optionsSchema } from '../berth-options/schema.ts';
 import { boatSchema } from '../boats/schema.ts';
 import { everyRole } from '../http/access.ts';
@@ -13,10 +13,11 @@ import { Do, Form, FormProblem } from '../pages/parts/form.tsx';
 import { allStays } from './all-stays.ts';
 import { BoatFactFields } from './fact-fields.tsx';
 import { factsOf } from './fact-form.ts';
-import { rescheduledSchema, type StayDocument, staySchema, stayWithAssignmentsSchema } from './schema.ts';
+import { type StayDocument, staySchema, stayWithAssignmentsSchema } from './schema.ts';
 import { LifeForms } from './stay-life.tsx';
 import { OptionList, OverrideForm, RefusedList } from './stay-options.tsx';
 import { AskThis, commonRefusals, Ending, Held, StayHead } from './stay-parts.tsx';
+import { endedStaySchema, releasedSchema, rescheduledWithFits } from './waiting-list.ts';
 
 const described = { options: '12', refused: '200' };
 /** How long an offer is kept for the answer. */
@@ -128,7 +129,7 @@ export const stayPage = definePage({
       const changed = (name: string) => (fields.text(name) === fields.text(`was/${name}`) ? null : fields.text(name));
       const body = { arrival: changed('newArrival'), departure: changed('newDeparture') };
       const asked = { params: { stayId: params.stayId }, version: versionOf(fields), body };
-      await api.ask('rescheduleStay', rescheduledSchema, asked);
+      await api.ask('rescheduleStay', rescheduledWithFits, asked);
       return seeOther(stayPath(params));
     },
     swap: async ({ api, params }, fields) => {
@@ -149,7 +150,7 @@ export const stayPage = definePage({
       return seeOther(stayPath(params));
     },
     cancel: async ({ api, params }, fields) => {
-      await api.ask('cancelStay', staySchema, { params: { stayId: params.stayId }, version: versionOf(fields) });
+      await api.ask('cancelStay', endedStaySchema, { params: { stayId: params.stayId }, version: versionOf(fields) });
       return seeOther(stayPath(params));
     },
     turnAway: async ({ api, params }, fields) => {
@@ -176,9 +177,10 @@ async function step(
   { api, params }: StayInput,
   fields: Fields,
 ) {
+  const isEnd = operation === 'departStay' || operation === 'noShowStay';
   const body = operation === 'arriveStay' || operation === 'departStay' ? { at: null } : undefined;
   const asked = { params: { stayId: params.stayId }, version: versionOf(fields), body };
-  await api.ask(operation, staySchema, asked);
+  await api.ask(operation, isEnd ? endedStaySchema : staySchema, asked);
   return seeOther(stayPath(params));
 }
 

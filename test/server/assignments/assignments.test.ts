@@ -310,7 +310,7 @@ describe('moving and releasing', () => {
     // Without a body, as a stay is cancelled.
     const released = await server.call('harbormaster', 'POST', `/assignments/${given.id}/release`);
     expect(released.status).toBe(200);
-    expect(released.body).toEqual({ assignment: null });
+    expect(released.body).toMatchObject({ assignment: null, nowFits: [{ stay: { id: stayId } }] });
     expect((await read(`/stays/${stayId}`)).body.stay.state).toBe('requested');
     const other = await request();
     expect((await post(`/stays/${other.stayId}/assign`, { berthId })).status).toBe(200);
