@@ -68,7 +68,7 @@ describe('a call of seven facts', () => {
       findings: [],
     });
     expect(factsOf(reply.body.unknown)).toEqual(['beamM', 'cordSets']);
-    const read = await server.call('viewer', 'GET', `${reply.headers.location}`);
+    const read = await server.call('dockhand', 'GET', `${reply.headers.location}`);
     expect(read.body).toMatchObject({ stay: reply.body.stay, boat: reply.body.boat, assignments: [] });
     expect(read.body.unknown).toEqual(reply.body.unknown);
     expect(read.headers.etag).toBe('"1"');
