@@ -96,6 +96,7 @@ describe('volts in berth options', () => {
     const { verdict, volts, findings } = option(ask(null, inUse), 'A3');
     expect(verdict).toBe('clear');
     expect(volts).toMatchObject({ status: 'notAssessed', lowest: null });
-    expect(findings).toMatchObject([{ rule: 'power.notAssessed', level: 'note', subject: { id: 'a2a' } }]);
+    const notAssessed = findings.filter(({ rule }) => rule === 'power.notAssessed');
+    expect(notAssessed).toMatchObject([{ level: 'note', subject: { id: 'a2a' } }]);
   });
 });
