@@ -190,7 +190,29 @@ describe('a path', () => {
   });
 });
 
-test.each(withBody.filter(({ route }) => route.url.includes(':marinaId')))(
+/** What the dock reports is kept whatever it names: refusing it would lose what somebody saw. */
+const isReport = (route: RouteDefinition) => route.url.endsWith('/dock-events/:eventId');
+
+test.each(withBody.filter(({ route }) => isReport(route)))(
+  "$name: another marina's ids are kept as a contradiction and touch nothing of theirs",
+  async ({ route }) => {
+    const seqOfSouth = async () => (await server.db.pool.query("SELECT seq FROM marina WHERE id = 'south'")).rows;
+    const was = await seqOfSouth();
+    const faults = soundBodies(route).flatMap((body) => withOtherIds(body, { outletId: 'O1', outletIds: 'O1' }));
+    expect(faults.length).toBeGreaterThan(0);
+    for (const [i, fault] of faults.entries()) {
+      const url = `/v1/marinas/north/dock-events/foreign-${i}`;
+      const body = JSON.parse(fault.text);
+      const reply = await call(server.app, server.tokens.harbormaster, 'PUT', url, { body });
+      if (reply.status === 201) expect(reply.body.contradictions, fault.name).not.toEqual([]);
+      else expect(complaintOf(reply), fault.name).toBeNull();
+    }
+    expect(await seqOfSouth()).toEqual(was);
+    before = await contents();
+  },
+);
+
+test.each(withBody.filter(({ route }) => route.url.includes(':marinaId') && !isReport(route)))(
   "$name: another marina's ids in the body are refused",
   async ({ route }) => {
     const south = ids.south;
