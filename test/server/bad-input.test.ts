@@ -419,7 +419,9 @@ async function contents(): Promise<Record<string, string>> {
     ({ name }) =>
       `SELECT '${name}' AS name, count(*) || ' ' || coalesce(md5(string_agg(t::text, '' ORDER BY t::text)), '') AS digest FROM "${name}" t`,
   );
-  const { rows } = await server.db.pool.query<{ name: string; digest: string }>(digests.join(' UNION ALL '));
+  const { rows } = await server.db.pool.query<{ name: string; digest: string }>(
+    `${digests.join(' UNION ALL ')} ORDER BY name`,
+  );
   return Object.fromEntries(rows.map(({ name, digest }) => [name, digest]));
 }
 
