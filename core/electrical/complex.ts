@@ -51,9 +51,3 @@ export function magnitude(a: Complex): number {
 export function angleDeg(a: Complex): number {
   return (Math.atan2(a.im, a.re) * 180) / Math.PI;
 }
-
-/** The same angle with another magnitude; zero has no angle and stays zero. */
-export function withMagnitude(a: Complex, length: number): Complex {
-  const old = magnitude(a);
-  return old === 0 ? complexZero : scaleComplex(a, length / old);
-}

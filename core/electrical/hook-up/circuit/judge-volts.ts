@@ -1,11 +1,13 @@
 import { statedValue } from '../../../facts.ts';
 import type { Finding } from '../../../findings.ts';
+import { citation } from '../../../standards/source.ts';
 import { magnitude } from '../../complex.ts';
 import type { HookUpContext } from '../hook-up.ts';
 import type { TracedInlet } from '../trace.ts';
 import { lineToLineNeed, needFact } from '../wiring-rules.ts';
 import type { HookUpCircuit, LoadPort } from './circuit.ts';
 import { toleranceSource } from './load-ports.ts';
+import { resistanceSource } from './resistances.ts';
 import type { SolvedCircuit } from './solve-circuit.ts';
 
 /** Down to here line-to-line equipment runs at reduced output; 208 V on 240 V is 0.867. */
@@ -229,7 +231,7 @@ function tooFar(
     actual: actualV,
     limit: tenth(port.lowestV),
     unit: 'V',
-    source: `Ohm's law: contacts, adapters and cord in series; ${toleranceSource}`,
+    source: `Ohm's law: contacts, adapters and cord in series; ${citation(resistanceSource)}; ${toleranceSource}`,
   };
   const what = `With all that the breakers pass, inlet ${traced.inlet.id} has ${actualV} V from ${place(port)} (${tenth(port.lowestV)} V at least).`;
   if (statedV !== null && statedV >= port.lowestV)
