@@ -34,7 +34,7 @@ function supplies(traced: TracedInlet, outlets: readonly SupplyOutlet[]): Findin
       },
     ];
   }
-  if (ids.size < 2) return [];
+  if (ids.size < 2) return contradictory(traced, outlets);
   return [
     {
       rule: 'hookup.differentSupplies',
@@ -42,6 +42,31 @@ function supplies(traced: TracedInlet, outlets: readonly SupplyOutlet[]): Findin
       ...base,
       message: `Outlets ${labels} come from different supplies; inlet ${traced.inlet.id} would join them. Use outlets of one supply.`,
       mend: 'two outlets of the same supply, or one outlet with two lines',
+    },
+  ];
+}
+
+/** One supply makes one system: where its outlets are said to have two, one of the statements is wrong. */
+function contradictory(traced: TracedInlet, outlets: readonly SupplyOutlet[]): Finding[] {
+  const [first, other] = outlets
+    .filter(({ system }) => system !== null)
+    .filter(({ system }, i, stated) => stated.findIndex((each) => each.system?.id === system?.id) === i);
+  if (first === undefined || other === undefined) return [];
+  return [
+    {
+      rule: 'hookup.suppliesUnknown',
+      level: 'confirm',
+      subject: traced.subject,
+      actual: `${first.system?.id} and ${other.system?.id}`,
+      limit: 'one system',
+      unit: null,
+      source: 'common practice: a transformer or service makes one system of lines',
+      message: `Outlets ${first.label} and ${other.label} are said to come from one supply, and to have ${first.system?.id} and ${other.system?.id}. Find out which is right before joining them.`,
+      missingFact: {
+        subject: { kind: 'outlet', id: other.id, label: other.label },
+        fact: 'supplyId',
+        question: `Which transformer or service feeds outlet ${other.label}, and with which system?`,
+      },
     },
   ];
 }

@@ -7,18 +7,10 @@ import type { HookUp, HookUpContext, Joint } from '../hook-up.ts';
 import { cordSetsFor } from '../inlet-rules.ts';
 import type { SupplyOutlet } from '../supply-outlet.ts';
 import { lineOfContact } from '../trace.ts';
-import type { HookUpCircuit, LoadPort, LoosePlug, Pole, RatedConductor, RatedFitting } from './circuit.ts';
+import type { CircuitParts, HookUpCircuit, LoosePlug, RatedFitting } from './circuit.ts';
 import { addLoadPorts } from './load-ports.ts';
 import { adapterLengthM, contactOhm, ohmPerMetre } from './resistances.ts';
 import { addTransformer } from './transformer-aboard.ts';
-
-/** What is put together while a circuit is built. */
-export interface CircuitParts {
-  readonly elements: PowerFlowElement[];
-  readonly ports: LoadPort[];
-  readonly poles: Pole[];
-  readonly conductors: RatedConductor[];
-}
 
 // A cord of which nobody has said the length counts as the usual 50 ft.
 const usualCordM = 15.24;
@@ -88,9 +80,12 @@ function addSupply(
   return true;
 }
 
-/** Outlets of which the supply is unknown stand on one of their own. */
-function supplyTerminal({ supplyId, id }: SupplyOutlet, line: LineName): string {
-  return supplyId === null ? `outlet ${id}.${line}` : `supply ${supplyId}.${line}`;
+/**
+ * Outlets of which the supply is unknown stand on one of their own. Where two of one supply are said to have different
+ * systems, each keeps the volts of its own: neither takes them from the other.
+ */
+function supplyTerminal({ supplyId, system, id }: SupplyOutlet, line: LineName): string {
+  return supplyId === null ? `outlet ${id}.${line}` : `supply ${supplyId} ${system?.id}.${line}`;
 }
 
 function isLine(terminal: Terminal): terminal is LineName {

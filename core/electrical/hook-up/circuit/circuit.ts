@@ -7,8 +7,8 @@ import type { SupplyOutlet } from '../supply-outlet.ts';
  * transformers aboard. Loads are added to it. It is the one description from which the service solves, and from which a
  * circuit simulator or a plain solver can be asked for the same.
  *
- * Terminals: `S1.L2` a line of a supply, `0` its neutral and ground, `A1.P1.N` a contact of an adapter's plug,
- * `I1.L1` a contact of an inlet, `I1.x1` the secondary of a transformer behind it. Every supply holds its nominal
+ * Terminals: `supply T1 208Y/120.L2` a line of a supply, `0` its neutral and ground, `A1.P1.N` a contact of an adapter's
+ * plug, `I1.L1` a contact of an inlet, `I1.s1` the secondary of a transformer behind it. Every supply holds its nominal
  * volts: what the dock's own conductors lose is the power flow's to say.
  */
 export interface HookUpCircuit {
@@ -70,6 +70,14 @@ export interface RatedFitting {
   readonly label: string;
   readonly contacts: readonly string[];
   readonly ratedV: number;
+}
+
+/** What is put together while a circuit is built. */
+export interface CircuitParts {
+  readonly elements: PowerFlowElement[];
+  readonly ports: LoadPort[];
+  readonly poles: Pole[];
+  readonly conductors: RatedConductor[];
 }
 
 /** The circuit with loads on it and some elements open, as a network that any solver takes. */

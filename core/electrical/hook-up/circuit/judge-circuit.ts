@@ -36,7 +36,7 @@ function judgePart(part: HookUp, whole: TracedHookUp, context: HookUpContext): F
     return [unsolved(traced, unloaded.status === 'solved' ? '' : unloaded.where)];
   const cases = limitCases(limits, 'heldA');
   const held = cases.map(superposed);
-  const split = splitNeutrals(circuit, part).flatMap((open) => {
+  const split = splitNeutrals(circuit).flatMap((open) => {
     const kept = prepared.superpose(ports, open);
     return kept === null ? [] : cases.map(kept);
   });
@@ -80,11 +80,21 @@ function solvedStated(prepared: PreparedCircuit, loads: readonly LoadElement[] |
   return solution?.status === 'solved' ? solution : null;
 }
 
-/** Where several outlets' neutrals meet, each in turn carries everything: how contacts share is not known. */
-function splitNeutrals(circuit: HookUpCircuit, { joints }: HookUp): ReadonlySet<string>[] {
-  const neutrals = circuit.poles.filter(({ terminal }) => terminal === 'N').map(({ elementId }) => elementId);
-  const joined = joints.filter(({ from }) => from.kind === 'outlet').length > 1;
-  return joined ? neutrals.map((kept) => new Set(neutrals.filter((each) => each !== kept))) : [];
+/**
+ * Where neutrals meet, each in turn carries everything: how contacts share is not known. They meet in an adapter with
+ * several plugs, whether these are in outlets or in another adapter's connectors, and behind several outlets.
+ */
+function splitNeutrals({ poles, plugs }: HookUpCircuit): ReadonlySet<string>[] {
+  const ofOutlets = poles.flatMap(({ terminal, elementId }) => (terminal === 'N' ? [elementId] : []));
+  const ofAdapters = new Map<string, string[]>();
+  for (const { adapter, fitting, elementIds } of plugs) {
+    const neutral = elementIds.filter((id) => id === `contact ${adapter}.${fitting}.N`);
+    ofAdapters.set(adapter, [...(ofAdapters.get(adapter) ?? []), ...neutral]);
+  }
+  const meeting = new Map([ofOutlets, ...ofAdapters.values()].map((neutrals) => [neutrals.join(), neutrals]));
+  return [...meeting.values()].flatMap((neutrals) =>
+    neutrals.length < 2 ? [] : neutrals.map((kept) => new Set(neutrals.filter((each) => each !== kept))),
+  );
 }
 
 /** The highest volts between contacts of an adapter's connector, ground included, against its rating. */

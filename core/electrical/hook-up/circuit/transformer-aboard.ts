@@ -1,7 +1,7 @@
 import type { Inlet, IsolationTransformer } from '../../../boats.ts';
 import type { Configuration, LineName } from '../../../standards/configuration.ts';
 import type { TransformerWinding } from '../../power-flow/network.ts';
-import type { CircuitParts } from './build-circuit.ts';
+import type { CircuitParts } from './circuit.ts';
 import { acceptedVolts, voltageTolerance } from './load-ports.ts';
 
 /** Resistive leakage of a small isolation transformer, share of its rating over all windings (common practice). */

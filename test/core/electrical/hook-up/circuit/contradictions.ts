@@ -24,7 +24,7 @@ const touchableV = 25;
 
 /**
  * Judges a hook-up, and where the verdict is safe (clear or cautioned) solves its circuit plainly with random loads that
- * the boat's main breakers pass. A case in which a breaker ashore or in an adapter would open counts for nothing.
+ * the boat's main breakers pass. A case in which a breaker ashore, in an adapter or aboard would open counts for nothing.
  */
 export function checkPlainly({ hookUp, context }: Inputs, random: () => number, cases: number): Checked {
   const judged = judgedHookUp(hookUp, context);
@@ -35,10 +35,11 @@ export function checkPlainly({ hookUp, context }: Inputs, random: () => number, 
   if (circuit === null) return { judged, isSafe, solves: 0, contradictions: ['safe with unknown lines'] };
   const said = (rule: string, inletId: string | null) =>
     judged.findings.some((each) => each.rule === rule && (inletId === null || each.subject.id === inletId));
+  const unloaded = plainSolve(networkOf(circuit, []).elements);
   let solves = 0;
   for (const open of [new Set<string>(), ...neutralsApart(circuit)]) {
     for (let i = 0; i < cases; i++) {
-      const loads = randomLoads(circuit, context, random);
+      const loads = randomLoads(circuit, unloaded, context, random);
       const { elements } = networkOf(circuit, loads, open);
       const volts = plainSolve(elements);
       const amperes = (elementId: string) => ampereOf(circuit, open, volts, elementId);
@@ -67,7 +68,7 @@ export function checkPlainly({ hookUp, context }: Inputs, random: () => number, 
   }
   for (const plug of circuit.plugs) {
     if (plug.interlock) continue;
-    const loads = randomLoads(circuit, context, random);
+    const loads = randomLoads(circuit, unloaded, context, random);
     const volts = plainSolve(networkOf(circuit, loads, new Set(plug.elementIds)).elements);
     for (const contact of plug.contacts) {
       const bare = volts(contact);
@@ -85,8 +86,16 @@ function difference(
   return a === null || b === null ? [0, 0] : [a[0] - b[0], a[1] - b[1]];
 }
 
-/** Any share of the boat's main breaker on each leg, often all or nothing; between lines only where such loads may be. */
-function randomLoads(circuit: HookUpCircuit, { boat }: HookUpContext, random: () => number): LoadElement[] {
+/**
+ * Any share of the boat's main breaker on each leg at the volts that it has without load, often all or nothing; between
+ * lines only where such loads may be.
+ */
+function randomLoads(
+  circuit: HookUpCircuit,
+  unloaded: PlainVolts,
+  { boat }: HookUpContext,
+  random: () => number,
+): LoadElement[] {
   return circuit.ports.flatMap((port) => {
     const inlet = boat.inlets.find(({ id }) => id === port.inletId);
     const isLeg = port.legs[1] === 'N';
@@ -98,7 +107,9 @@ function randomLoads(circuit: HookUpCircuit, { boat }: HookUpContext, random: ()
     // Legs that share a main breaker with what is between them take half each.
     const limitA =
       !isLeg || !hasLegs ? mainA / (hasLegs ? 2 : 1) : mainA / (inlet?.needsLineToLine?.value === false ? 1 : 2);
-    const resistanceOhm = port.ratedV / Math.max(0.01, share * limitA);
+    // A dead leg has no volts of its own: what is back-fed to it is what its rated volts would drive.
+    const aloneV = Math.hypot(...difference(unloaded(port.from), unloaded(port.to)));
+    const resistanceOhm = (aloneV < 1 ? port.ratedV : aloneV) / Math.max(0.01, share * limitA);
     return [loadAt(port, { model: 'constantImpedance', resistanceOhm, reactanceOhm: 0 })];
   });
 }
@@ -122,8 +133,17 @@ function opensBreaker(circuit: HookUpCircuit, hookUp: HookUp, context: HookUpCon
     ({ outlet, terminal, elementId }) =>
       terminal !== 'N' && terminal !== 'G' && Math.hypot(...amperes(elementId)) > (outlet.breakerA ?? 0),
   );
+  const isMainOpen = context.boat.inlets.some(({ id, mainBreakerA }) =>
+    circuit.conductors.some(
+      ({ inletId, isNeutral, elementId }) =>
+        inletId === id &&
+        !isNeutral &&
+        Math.hypot(...amperes(elementId)) > (mainBreakerA?.value ?? Number.POSITIVE_INFINITY),
+    ),
+  );
   return (
     isOutletOpen ||
+    isMainOpen ||
     hookUp.adapters.some(({ ref, kindId }) =>
       context.adapterKinds
         .get(kindId)

@@ -20,6 +20,11 @@ export function seeded(seed: number): () => number {
   };
 }
 
+/** The random numbers of one draw of a seed. */
+export function drawOf(seed: number, draw: number): () => number {
+  return seeded(Math.imul(seed, 0x9e3779b1) ^ Math.imul(draw, 0x85ebca77));
+}
+
 // Every built-in kind with an interlock of its own, too, so that joined outlets come to a safe verdict.
 const kinds: readonly AdapterKind[] = adapterKinds.flatMap((kind) =>
   kind.plugs.length > 1 && !kind.interlock ? [kind, { ...kind, id: `${kind.id}-locked`, interlock: true }] : [kind],
