@@ -180,7 +180,7 @@ export const hookUp = definePublicRoute({
   requireSoundKinds({ adapterKinds: body.ownAdapterKinds }, (pointer) =>
     pointer.replace('/adapterKinds', '/ownAdapterKinds'),
   );
-  const errors = unknownIds(body);
+  const errors = [...unknownIds(body), ...systemsOfOneSupply(body)];
   if (errors.length > 0) throw new Problem('invalid-input', errors[0]?.message ?? '', { errors });
   const { hookUps, findings, truncated } = calculateHookUp(body);
   return {
@@ -239,6 +239,17 @@ function unknownIds(input: HookUpCalculation): InputError[] {
     kind(`/adapterKindIds/${i}`, id);
   });
   return errors;
+}
+
+/** A transformer or service makes one system: of two that are stated, the calculator cannot know which is right. */
+function systemsOfOneSupply({ outlets }: HookUpCalculation): InputError[] {
+  return outlets.flatMap(({ systemId, supplyId }, i) => {
+    if (systemId === null || supplyId === null) return [];
+    const first = outlets.find((each) => each.supplyId === supplyId && each.systemId !== null);
+    if (first === undefined || first.systemId === systemId) return [];
+    const message = `Supply "${supplyId}" has the system "${first.systemId}" at outlet ${first.id} and "${systemId}" here. One supply makes one system: correct one, or name another supply.`;
+    return [{ in: 'body', pointer: `/outlets/${i}/systemId`, message }];
+  });
 }
 
 function combinerOnTwoLines(): z.input<typeof inputSchema> {

@@ -156,6 +156,24 @@ describe('hook-up', () => {
     const reply = await post('hook-up', { ...(exampleOf('calculateHookUp') as object), ...wrong });
     expect(reply).toMatchObject({ status: 400, body: { errors: [{ pointer }] } });
   });
+
+  it('names the outlet that gives its supply a second system', async () => {
+    const outlet = { configurationId: 'L6-30', lines: ['L1', 'L2'], supplyId: 'T1' };
+    const outlets = [
+      { ...outlet, id: '7A', systemId: null },
+      { ...outlet, id: '7B', systemId: '208Y/120' },
+      { ...outlet, id: '7C', systemId: '240/120-high-leg-delta' },
+    ];
+    const wrong = await post('hook-up', { ...(exampleOf('calculateHookUp') as object), outlets, hookUp: null });
+    expect(wrong).toMatchObject({ status: 400, body: { errors: [{ pointer: '/outlets/2/systemId' }] } });
+    expect(wrong.body.errors).toHaveLength(1);
+    const sound = await post('hook-up', {
+      ...(exampleOf('calculateHookUp') as object),
+      outlets: outlets.slice(0, 2),
+      hookUp: null,
+    });
+    expect(sound.status).toBe(200);
+  });
 });
 
 describe('standards', () => {
