@@ -11,9 +11,11 @@ const kills = 20;
 const writers = 6;
 const marinaId = 'north';
 
+// The database of the run: the embedded one with nothing installed, PostgreSQL where a server is given.
 const kinds = [
-  { name: 'the embedded database', place: freshFolder },
-  ...(testServerUrl === null ? [] : [{ name: 'PostgreSQL', place: () => createServerDatabase(testServerUrl ?? '') }]),
+  testServerUrl === null
+    ? { name: 'the embedded database', place: freshFolder }
+    : { name: 'PostgreSQL', place: () => createServerDatabase(testServerUrl ?? '') },
 ];
 if (testServerUrl === null) {
   console.log(

@@ -5,9 +5,11 @@ import { createServerDatabase, freshFolder, testServerUrl } from '../support/dat
 import { createRaceMarina, rowOfSlips } from '../support/row-of-slips.ts';
 import { type ServiceProcess, startService } from '../support/service-process.ts';
 
+// The database of the run: the embedded one with nothing installed, PostgreSQL where a server is given.
 const kinds = [
-  { name: 'the embedded database', place: freshFolder },
-  ...(testServerUrl === null ? [] : [{ name: 'PostgreSQL', place: () => createServerDatabase(testServerUrl ?? '') }]),
+  testServerUrl === null
+    ? { name: 'the embedded database', place: freshFolder }
+    : { name: 'PostgreSQL', place: () => createServerDatabase(testServerUrl ?? '') },
 ];
 if (testServerUrl === null) {
   console.log(
