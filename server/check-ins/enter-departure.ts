@@ -1,7 +1,5 @@
-import { Prisma } from '../db/generated/client.ts';
 import { plainJson } from '../db/plain-json.ts';
-import { cutAssignments } from '../occupancy/cut-assignments.ts';
-import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
+import { leaveBerth } from '../stays/leave-berth.ts';
 import { loadStay } from '../stays/stored-stay.ts';
 import type { DeskAlert } from './alerts.ts';
 import { type Entered, type EventContext, nothingEntered } from './event-context.ts';
@@ -24,24 +22,7 @@ export async function enterDeparture(context: EventContext, body: BodyOf<'depart
       message: `The dock says that ${boat.name} has left; at the desk its stay is ${row.state}.`,
     });
   const out = await tx.adapterLoan.findMany({ where: { marinaId, stayId: row.id, returnedAt: null } });
-  const turnoverMs = index.inventory.settings.turnoverMinutes * 60_000;
-  const cuts = assignments
-    .filter(({ untilAt }) => untilAt.getTime() > at)
-    .map(({ id: assignmentId, fromAt }) => ({
-      assignmentId,
-      at,
-      occupiedUntil: fromAt.getTime() >= at ? at : at + turnoverMs,
-    }));
-  await rewriteDerivedUses(tx, marinaId, await cutAssignments(tx, marinaId, cuts));
-  await tx.stay.update({
-    where: { marinaId_id: { marinaId, id: row.id } },
-    data: {
-      state: 'departed',
-      ...(at > row.arrivalAt.getTime() ? { departureAt: new Date(at) } : {}),
-      needsBerth: Prisma.DbNull,
-      version: { increment: 1 },
-    },
-  });
+  await leaveBerth(tx, index, stay, at);
   for (const { loanId, note } of body.adaptersBack) {
     const isHeld = out.some(({ id }) => id === loanId);
     const loan = await takeBack(tx, marinaId, { loanId, at, note });

@@ -34,7 +34,12 @@ export function seasonOf({ from, until }: z.output<typeof seasonQuery>, now: num
   };
 }
 
-export function SeasonForm({ view, season: { first, last } }: { readonly view: View; readonly season: Season }) {
+interface SeasonFormProps {
+  readonly view: View;
+  readonly season: Pick<Season, 'first' | 'last'>;
+}
+
+export function SeasonForm({ view, season: { first, last } }: SeasonFormProps) {
   const { manage, desk } = view.texts;
   return (
     <form class="inline-form no-print" aria-label={manage.season}>

@@ -223,7 +223,7 @@ export const routes: RouteDefinition[] = [
       await recordChange(null, loadNoteDocument(row));
       return loadNoteDocument(row);
     });
-    return { status: 201, body: note, location: `${base.replace(':marinaId', marinaId)}/load-notes/${note.id}` };
+    return { status: 201, body: note };
   }),
   defineRoute({
     method: 'GET',

@@ -80,7 +80,7 @@ export async function loadPlanQuestion(
       index,
       practice: practiceOf(index),
       stays: [...stays, ...extraStays(stays, asked)],
-      settings: { ...asked.settings, splitStays: false },
+      settings: asked.settings,
       spaceUses,
       outletUses,
       stockUses: occupancy.stockUses,

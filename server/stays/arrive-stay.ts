@@ -1,6 +1,5 @@
 import { stretchAssignment } from '../assignments/stretch-assignment.ts';
 import { keepOut } from '../check-ins/loans.ts';
-import { Prisma } from '../db/generated/client.ts';
 import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts';
 import { plainJson } from '../db/plain-json.ts';
 import { Problem } from '../errors.ts';
@@ -8,10 +7,10 @@ import type { Principal } from '../http/access.ts';
 import { requireVersion, type VersionCondition } from '../http/version.ts';
 import { localTime } from '../local-time.ts';
 import { invalid } from '../occupancy/berth-parts.ts';
-import { cutAssignments } from '../occupancy/cut-assignments.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import { requireRecent } from '../occupancy/require-recent.ts';
 import type { Services } from '../services.ts';
+import { leaveBerth } from './leave-berth.ts';
 import { requireStep } from './require-step.ts';
 import { type StayDocument, stayDocument } from './schema.ts';
 import { readStay } from './stored-stay.ts';
@@ -87,7 +86,7 @@ export async function departStay(services: Services, command: StayAt): Promise<S
     const stay = await readStay(tx, marinaId, stayId);
     requireVersion(ifVersion, stay.row.version, `Stay ${stayId}`);
     const { index } = await services.inventories.inventoryOf(tx, marinaId);
-    const state = requireStep('depart', stay, index.inventory, now);
+    requireStep('depart', stay, index.inventory, now);
     const at = momentOf(command);
     const arrivedAt = stay.row.arrivalAt.getTime();
     if (at <= arrivedAt) {
@@ -96,19 +95,8 @@ export async function departStay(services: Services, command: StayAt): Promise<S
         `It arrived at ${localTime(arrivedAt, index.inventory.timeZone)}. Give a moment after that.`,
       );
     }
-    const occupiedUntil = at + index.inventory.settings.turnoverMinutes * 60_000;
-    const cuts = stay.assignments
-      .filter(({ untilAt }) => at < untilAt.getTime())
-      .map(({ id: assignmentId, fromAt }) => {
-        const whole = fromAt.getTime() >= at;
-        return { assignmentId, at, occupiedUntil: whole ? at : occupiedUntil };
-      });
-    await rewriteDerivedUses(tx, marinaId, await cutAssignments(tx, marinaId, cuts));
+    const row = await leaveBerth(tx, index, stay, at);
     await keepOut(tx, marinaId, { stayId, assignments: stay.assignments, at });
-    const row = await tx.stay.update({
-      where: { marinaId_id: { marinaId, id: stayId } },
-      data: { state, departureAt: new Date(at), needsBerth: Prisma.DbNull, version: { increment: 1 } },
-    });
     const after = stayDocument(row, stay.boat);
     await recordChange(
       plainJson({ stay: stayDocument(stay.row, stay.boat), assignments: stay.assignments }),

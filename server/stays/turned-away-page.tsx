@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { SeasonForm } from '../demand/season-query.tsx';
 import { everyRole } from '../http/access.ts';
 import { localDayOf, localDayPeriod } from '../local-time.ts';
 import { definePage, type PageInput, seeOther } from '../pages/define-page.ts';
@@ -24,7 +25,7 @@ export const turnedAwayPage = definePage({
   }),
   show: async (input) => {
     const { api, view, form, query, now, principal } = input;
-    const { desk, manage } = view.texts;
+    const { desk } = view.texts;
     const first = query.from ?? localDayOf(now - 180 * dayMs, view.timeZone);
     const last = query.until ?? localDayOf(now + 180 * dayMs, view.timeZone);
     const from = new Date(localDayPeriod(first, view.timeZone).from).toISOString();
@@ -45,19 +46,7 @@ export const turnedAwayPage = definePage({
           <FormProblem form={form} view={view} />
           {api.allows('recordTurnedAway') && <Entry {...input} />}
           <h2>{desk.turnedAwayByRule}</h2>
-          <form class="inline-form">
-            <p class="field">
-              <label for="f-from">{manage.from}</label>
-              <input id="f-from" type="date" name="from" value={first} />
-            </p>
-            <p class="field">
-              <label for="f-until">{manage.until}</label>
-              <input id="f-until" type="date" name="until" value={last} />
-            </p>
-            <button type="submit" class="second">
-              {desk.show}
-            </button>
-          </form>
+          <SeasonForm view={view} season={{ first, last }} />
           <ByReason stays={stays} view={view} />
           <h2>{desk.turnedAwayList}</h2>
           <Table

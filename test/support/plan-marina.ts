@@ -98,7 +98,7 @@ export function planQuestion(given: PlanMarina): PlanQuestion {
     index,
     practice,
     stays,
-    settings: { serve: 'boats', movePromised: true, splitStays: false, ...given.settings },
+    settings: { serve: 'boats', movePromised: true, ...given.settings },
     spaceUses,
     outletUses,
     stockUses: [],

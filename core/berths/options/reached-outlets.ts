@@ -3,6 +3,7 @@ import { feedOf, ownFacts } from '../../electrical/hook-up/like-outlets.ts';
 import { type SupplyOutlet, supplyOutlet } from '../../electrical/hook-up/supply-outlet.ts';
 import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import type { Berth, Dock, Outlet, Reach } from '../../inventory/inventory.ts';
+import { numbering } from '../../numbering.ts';
 import { configuration } from '../../standards/configurations.ts';
 
 /** An outlet that a berth reaches, with what ranking asks of it again and again. */
@@ -104,14 +105,4 @@ function dockOf(index: InventoryIndex, berth: Berth): Dock {
   const dock = unit === undefined ? undefined : index.docks.get(unit.dockId);
   if (dock === undefined) throw new Error(`berth "${berth.id}" stands on no dock: validate the inventory first`);
   return dock;
-}
-
-/** Numbers for keys, the same for the same key. */
-function numbering(): (key: string) => number {
-  const numbers = new Map<string, number>();
-  return (key) => {
-    const number = numbers.get(key) ?? numbers.size;
-    numbers.set(key, number);
-    return number;
-  };
 }

@@ -1,4 +1,5 @@
 import type { Berth } from '../../inventory/inventory.ts';
+import { numbering } from '../../numbering.ts';
 import type { Period } from '../../periods.ts';
 import type { PlanScene } from './scene.ts';
 import type { WayToLie } from './ways-to-lie.ts';
@@ -192,13 +193,4 @@ function push<K, T>(map: Map<K, T[]>, key: K, item: T): void {
   const items = map.get(key);
   if (items === undefined) map.set(key, [item]);
   else items.push(item);
-}
-
-function numbering(): (key: string) => number {
-  const numbers = new Map<string, number>();
-  return (key) => {
-    const number = numbers.get(key) ?? numbers.size;
-    numbers.set(key, number);
-    return number;
-  };
 }

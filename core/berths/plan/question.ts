@@ -14,8 +14,6 @@ export interface PlanSettings {
   readonly serve: 'boats' | 'nights';
   /** Whether promised stays may be moved to another berth at all. */
   readonly movePromised: boolean;
-  /** Whether a stay that finds no berth for all of its time may be given two, one after the other. */
-  readonly splitStays: boolean;
 }
 
 /** A stay's place as it is today. */

@@ -73,7 +73,6 @@ CREATE TABLE upgrade_study (
   base_revision bigint NOT NULL,
   changes       jsonb NOT NULL,
   settings      jsonb NOT NULL,
-  results       jsonb,
   version       integer NOT NULL DEFAULT 1,
   created_at    timestamptz(3) NOT NULL,
   PRIMARY KEY (marina_id, id)

@@ -1,2 +1,2 @@
--- What a stay has is read with every stay; the exclusion's own index answers that twenty times slower.
+-- What a stay has is read with every stay; the exclusion's own index answers that much slower.
 CREATE INDEX assignment_stay ON assignment (marina_id, stay_id);
