@@ -20,7 +20,7 @@ describe.skipIf(noBrowser !== null)('the manager', () => {
       await page.getByLabel('a CSV table of outlets').check();
       const heading = 'id,label,pedestalId,configurationId,lines,breakerA,groundFault.device';
       const rows = (ampere: string, pedestal: string) =>
-        `${heading}\nO1,A,P1,L5-30,L1,30,fitted\nN-${size},B,${pedestal},L5-30,L1,${ampere},fitted\n`;
+        `${heading}\nO1,A,P1,L5-30,L1,30,fitted\nN-${size},B-${size},${pedestal},L5-30,L1,${ampere},fitted\n`;
       await page.getByLabel('or its text').fill(rows('thirty', 'P77'));
       await page.getByRole('button', { name: 'Store' }).click();
       const fault = page.getByRole('alert');
