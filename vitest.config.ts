@@ -32,7 +32,7 @@ export default defineConfig({
         test: {
           name: 'processes',
           include: ['test/processes/**/*.test.ts'],
-          globalSetup: 'test/support/drop-databases.ts',
+          globalSetup: ['test/support/build-service.ts', 'test/support/drop-databases.ts'],
           fileParallelism: false,
           testTimeout: 600_000,
           hookTimeout: 120_000,

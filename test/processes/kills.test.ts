@@ -3,7 +3,7 @@ import { afterEach, expect, test } from 'vitest';
 import { type Database, openDatabase } from '../../server/db/client.ts';
 import { createServerDatabase, freshFolder, testServerUrl } from '../support/database.ts';
 import { createRaceMarina, rowOfSlips } from '../support/row-of-slips.ts';
-import { type ServiceProcess, startService } from '../support/service-process.ts';
+import { builtService, type ServiceProcess, startService } from '../support/service-process.ts';
 import { storedFaults } from '../support/stored-faults.ts';
 
 const kills = 20;
@@ -59,7 +59,7 @@ test.each(kinds)(
     let unanswered: Write[] = [];
     let standing = new Map<number, Standing>();
     for (let round = 0; round < kills; round++) {
-      const service = await startService({ ...place.environment, RATE_LIMIT_PER_MINUTE: '0' });
+      const service = await startService({ ...place.environment, RATE_LIMIT_PER_MINUTE: '0' }, builtService);
       cleanUp.push(() => endOf(service));
 
       // Whether it was written or not before the kill: sent again under its key, it is written once.

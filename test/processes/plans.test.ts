@@ -3,7 +3,7 @@ import { afterEach, expect, test } from 'vitest';
 import { openDatabase } from '../../server/db/client.ts';
 import { createServerDatabase, freshFolder, testServerUrl } from '../support/database.ts';
 import { createRaceMarina, rowOfSlips } from '../support/row-of-slips.ts';
-import { type ServiceProcess, startService } from '../support/service-process.ts';
+import { builtService, type ServiceProcess, startService } from '../support/service-process.ts';
 
 // The database of the run: the embedded one with nothing installed, PostgreSQL where a server is given.
 const kinds = [
@@ -32,7 +32,7 @@ test.each(kinds)('a plan whose service is killed is taken up by the next one: $n
   });
   const token = await createRaceMarina(db, 'north', rowOfSlips({ slips: 8 }), 12).finally(() => db.close());
   const start = async () => {
-    const service = await startService({ ...place.environment, RATE_LIMIT_PER_MINUTE: '0' });
+    const service = await startService({ ...place.environment, RATE_LIMIT_PER_MINUTE: '0' }, builtService);
     cleanUp.push(() => service.end('SIGKILL'));
     return service;
   };

@@ -3,7 +3,7 @@ import type { Inventory } from '../../core/inventory/inventory.ts';
 import type { Database } from '../../server/db/client.ts';
 import { openTestDatabase, type TestDatabase, testServerUrl } from '../support/database.ts';
 import { createRaceMarina, rowOfSlips, stepDownFrom } from '../support/row-of-slips.ts';
-import { type ServiceProcess, startService } from '../support/service-process.ts';
+import { builtService, type ServiceProcess, startService } from '../support/service-process.ts';
 import { storedFaults } from '../support/stored-faults.ts';
 
 const racers = 200;
@@ -28,7 +28,7 @@ describe.skipIf(testServerUrl === null)(`${racers} assignments at once over ${pr
   beforeAll(async () => {
     database = await openTestDatabase();
     const environment = { ...database.environment, RATE_LIMIT_PER_MINUTE: '0' };
-    const start = async () => void services.push(await startService(environment));
+    const start = async () => void services.push(await startService(environment, builtService));
     await Promise.all(Array.from({ length: processes }, start));
   });
   afterAll(async () => {

@@ -18,9 +18,17 @@ export interface Ending {
   readonly output: string;
 }
 
-/** Starts `server/main.ts` on a free port and waits until it listens; rejects with its output when it ends instead. */
-export async function startService(environment: Readonly<Record<string, string>>): Promise<ServiceProcess> {
-  const { child, output, ended } = run(['server/main.ts'], { PORT: '0', LOG_LEVEL: 'info', ...environment });
+const fromSources = ['--import', 'tsx'];
+
+/** The service as `npm start` starts it. Only after test/support/build-service.ts has built it. */
+export const builtService = ['dist/server/main.js'];
+
+/** Starts the service on a free port and waits until it listens; rejects with its output when it ends instead. */
+export async function startService(
+  environment: Readonly<Record<string, string>>,
+  program: readonly string[] = [...fromSources, 'server/main.ts'],
+): Promise<ServiceProcess> {
+  const { child, output, ended } = run(program, { PORT: '0', LOG_LEVEL: 'info', ...environment });
   const address = await new Promise<string>((resolve, reject) => {
     child.stdout?.on('data', () => {
       const listening = /Server listening at (http:\/\/[\d.]+:\d+)/.exec(output.text);
@@ -39,16 +47,16 @@ export async function startService(environment: Readonly<Record<string, string>>
   };
 }
 
-/** Runs a program of the project to its end. */
+/** Runs a program of the project, from its sources, to its end. */
 export async function runToEnd(
   args: readonly string[],
   environment: Readonly<Record<string, string>>,
 ): Promise<Ending> {
-  return run(args, environment).ended;
+  return run([...fromSources, ...args], environment).ended;
 }
 
 function run(args: readonly string[], environment: Readonly<Record<string, string>>) {
-  const child = spawn(process.execPath, ['--import', 'tsx', ...args], {
+  const child = spawn(process.execPath, [...args], {
     cwd: projectRoot,
     env: { PATH: process.env.PATH, HOME: process.env.HOME, ...environment },
     stdio: ['ignore', 'pipe', 'pipe'],
