@@ -55,11 +55,17 @@ export async function stretchAssignment(
   }
   const { from: at } = judgedPeriod;
   const freed = await cutAssignments(tx, marinaId, [{ assignmentId: assignment.id, at, occupiedUntil: at }]);
+  const begins = assignment.fromAt.getTime();
+  if (period.from < begins && begins < at) {
+    const { id } = assignment;
+    const first = await tx.assignment.findUniqueOrThrow({ where: { marinaId_id: { marinaId, id } } });
+    await setPeriod(tx, first, { from: period.from, until: at, occupiedUntil: at });
+  }
   await insertAssignment(tx, marinaId, stay.row.id, judgedPeriod, judged);
   return {
     unitIds: freed.unitIds,
     outletIds: [...freed.outletIds, ...judged.option.outletIds],
-    since: Math.min(freed.since, at, assignment.untilAt.getTime()),
+    since: Math.min(freed.since, period.from, at, assignment.untilAt.getTime()),
   };
 }
 

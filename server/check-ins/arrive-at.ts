@@ -1,5 +1,6 @@
 import type { Assignment } from '../db/generated/client.ts';
 import { enterFound } from '../occupancy/record-found.ts';
+import { storeArrival } from '../stays/store-arrival.ts';
 import type { StoredStay } from '../stays/stored-stay.ts';
 import type { EventContext } from './event-context.ts';
 import type { BodyOf, Contradiction } from './schema.ts';
@@ -37,11 +38,11 @@ export async function arriveAt(
       message: `${boat.name} lies on berth ${labelOf(berthId)}; at the desk it has ${planned === null ? 'no berth' : `berth ${labelOf(planned.berthId)}`}.`,
     });
   if (!index.berths.has(berthId)) {
-    await arrive(context, row.id, row.arrivalAt);
+    await storeArrival(tx, row, at);
     return { assignment: planned, contradictions };
   }
   if (planned !== null && planned.berthId === berthId && planned.fromAt.getTime() <= at) {
-    await arrive(context, row.id, row.arrivalAt);
+    await storeArrival(tx, row, at);
     return { assignment: planned, contradictions };
   }
   const onSameFace = planned !== null && planned.berthId === berthId;
@@ -69,16 +70,4 @@ export async function arriveAt(
       message: `"${boatName}" had berth ${labelOf(berthId)} or an outlet of it, and needs another.`,
     });
   return { assignment: await tx.assignment.findUnique({ where }), contradictions };
-}
-
-async function arrive({ tx, marinaId, at }: EventContext, stayId: string, arrivalAt: Date): Promise<void> {
-  await tx.stay.update({
-    where: { marinaId_id: { marinaId, id: stayId } },
-    data: {
-      state: 'arrived',
-      arrivalAt: new Date(Math.min(at, arrivalAt.getTime())),
-      offerExpiresAt: null,
-      version: { increment: 1 },
-    },
-  });
 }

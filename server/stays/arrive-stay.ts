@@ -13,6 +13,7 @@ import type { Services } from '../services.ts';
 import { leaveBerth } from './leave-berth.ts';
 import { requireStep } from './require-step.ts';
 import { type StayDocument, stayDocument } from './schema.ts';
+import { storeArrival } from './store-arrival.ts';
 import { readStay } from './stored-stay.ts';
 
 interface StayAt {
@@ -38,7 +39,7 @@ export async function arriveStay(services: Services, command: StayAt): Promise<S
     const stay = await readStay(tx, marinaId, stayId);
     requireVersion(ifVersion, stay.row.version, `Stay ${stayId}`);
     const { index } = await services.inventories.inventoryOf(tx, marinaId);
-    const state = requireStep('arrive', stay, index.inventory, now);
+    requireStep('arrive', stay, index.inventory, now);
     const at = momentOf(command);
     const assignment = stay.assignments.find(({ untilAt }) => at < untilAt.getTime());
     if (assignment === undefined) {
@@ -58,17 +59,14 @@ export async function arriveStay(services: Services, command: StayAt): Promise<S
       });
       await rewriteDerivedUses(tx, marinaId, touched);
     }
-    const row = await tx.stay.update({
-      where: { marinaId_id: { marinaId, id: stayId } },
-      data: {
-        state,
-        arrivalAt: new Date(Math.min(at, stay.row.arrivalAt.getTime())),
-        offerExpiresAt: null,
-        version: { increment: 1 },
-      },
-    });
+    const row = await storeArrival(tx, stay.row, at);
     const after = stayDocument(row, stay.boat);
-    await recordChange(plainJson({ stay: stayDocument(stay.row, stay.boat) }), { stay: after });
+    // Before its time the berth may have become two assignments, with other outlets from now on.
+    const { assignments } = await readStay(tx, marinaId, stayId);
+    await recordChange(
+      plainJson({ stay: stayDocument(stay.row, stay.boat), assignments: stay.assignments }),
+      plainJson({ stay: after, assignments }),
+    );
     return after;
   });
 }

@@ -131,6 +131,39 @@ describe('arrival, departure and no-show', () => {
     await post(`/stays/${second}/cancel`);
   });
 
+  it('before its time, with facts that ask for other outlets, leaves two assignments, both told and undone', async () => {
+    // While nobody knows its plug, an outlet is kept for it.
+    const id = await request('Garganey', 6, 30, { plug: null });
+    const { body: options } = await get(`/stays/${id}/berth-options`);
+    const { berthId } = options.options.find(({ outletIds }: { outletIds: string[] }) => outletIds.length > 0);
+    const { body: assignment } = await post(`/stays/${id}/assign`, { berthId });
+    const { boat, assignments: promised, stay } = await stayOf(id);
+    server.clock.now = testNow + 8 * hourMs;
+    const facts = { wantsPower: { value: false, origin: 'dockhand' } };
+    expect((await server.call('dockhand', 'PATCH', `/boats/${boat.id}/facts`, { body: facts })).status).toBe(200);
+    // It came an hour before its time, which was two hours ago.
+    expect((await post(`/stays/${id}/arrive`, { at: hours(5) })).body).toMatchObject({ arrival: hours(5) });
+    const { assignments } = await stayOf(id);
+    expect(assignments).toMatchObject([
+      { id: assignment.id, berthId, from: hours(5), until: hours(8) },
+      { berthId, from: hours(8), until: hours(30), power: { outletIds: [] } },
+    ]);
+    const { rows } = await server.db.pool.query(
+      `SELECT seq::int, before, after FROM change WHERE kind = 'stay.arrived' ORDER BY seq DESC LIMIT 1`,
+    );
+    const idsOf = (items: readonly { readonly id: string }[]) => items.map((each) => each.id);
+    expect(idsOf(rows[0].before.assignments)).toEqual([assignment.id]);
+    expect(idsOf(rows[0].after.assignments)).toEqual(idsOf(assignments));
+
+    expect((await post(`/changes/${rows[0].seq}/undo`)).status).toBe(200);
+    const undone = await stayOf(id);
+    expect(undone.stay).toMatchObject({ state: stay.state, arrival: hours(6) });
+    expect(undone.assignments).toMatchObject([{ id: assignment.id, from: hours(6), until: hours(30) }]);
+    expect(undone.assignments[0].power).toEqual(promised[0].power);
+    server.clock.now = testNow;
+    expect((await post(`/stays/${id}/cancel`)).status).toBe(200);
+  });
+
   it('is recorded by the dock as well, not ahead of time, and once', async () => {
     const { id } = await assigned('Fulmar', 0, 20);
     const arrive = (body?: object) =>
