@@ -1,4 +1,5 @@
 import type { Readable } from 'node:stream';
+import type { Tx } from '../db/client.ts';
 import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts';
 import { plainJson } from '../db/plain-json.ts';
 import { Problem } from '../errors.ts';
@@ -33,22 +34,15 @@ export async function importBookings(
   { principal, idempotency, now, text, dryRun }: ImportBookings,
 ): Promise<ImportedBookings> {
   const { marinaId, id: actor } = principal;
-  const { index } = await services.inventories.inventoryOf(services.db.prisma, marinaId);
-  const { calls, faults } = readBookingLines(text, index.inventory, now);
-  if (calls.length > mostLines) {
-    throw new Problem('body-too-large', `The file has ${calls.length} bookings; at most ${mostLines} come at once.`);
-  }
-  if (dryRun || (faults.length === 0 && calls.length === 0)) return { lines: calls.length, stayIds: [], faults };
-  if (faults.length > 0) {
-    const errors = faults.map(({ line, column, message }) => ({
-      in: 'body' as const,
-      pointer: column === null ? `/${line}` : `/${line}/${column}`,
-      message: `Line ${line}${column === null ? '' : `, ${column}`}: ${message}`,
-    }));
-    throw new Problem('faulty-document', `${faults.length} faults. Nothing was entered.`, { errors });
+  if (dryRun) {
+    const { calls, faults } = await readLines(services, services.db.prisma, marinaId, text, now);
+    return { lines: calls.length, stayIds: [], faults };
   }
   const options = { marinaId, actor, kind: 'bookings.imported', now, idempotency };
   return marinaTransaction(services.db, options, async ({ tx, recordChange }) => {
+    // Read in here: a file sent again with its key answers as before, also when its days have passed meanwhile.
+    const { index, calls, faults } = await readLines(services, tx, marinaId, text, now);
+    requireSound(faults);
     const stayIds: string[] = [];
     for (const call of calls) {
       const { stay } = await enterCall(tx, marinaId, index.inventory, { call, turnedAway: null, now });
@@ -57,6 +51,25 @@ export async function importBookings(
     await recordChange(null, plainJson({ stayIds }));
     return { lines: calls.length, stayIds, faults: [] };
   });
+}
+
+async function readLines({ inventories }: Services, tx: Tx, marinaId: string, text: string, now: number) {
+  const { index } = await inventories.inventoryOf(tx, marinaId);
+  const { calls, faults } = readBookingLines(text, index.inventory, now);
+  if (calls.length > mostLines) {
+    throw new Problem('body-too-large', `The file has ${calls.length} bookings; at most ${mostLines} come at once.`);
+  }
+  return { index, calls, faults };
+}
+
+function requireSound(faults: readonly LineFault[]): void {
+  if (faults.length === 0) return;
+  const errors = faults.map(({ line, column, message }) => ({
+    in: 'body' as const,
+    pointer: column === null ? `/${line}` : `/${line}/${column}`,
+    message: `Line ${line}${column === null ? '' : `, ${column}`}: ${message}`,
+  }));
+  throw new Problem('faulty-document', `${faults.length} faults. Nothing was entered.`, { errors });
 }
 
 const mostBytes = 2_000_000;

@@ -70,13 +70,15 @@ export const routes: RouteDefinition[] = [
       dryRun: z.enum(['true', 'false']).default('false').describe('Tell the faults and change nothing.'),
     }),
     streams: ['text/csv'],
+    idempotent: true,
     response: { 200: importedSchema },
     problems: ['faulty-document', 'body-too-large', 'unsupported-media-type'],
-  }).handle(async ({ principal, query, stream, now }, services) => {
+  }).handle(async ({ principal, query, stream, now, idempotencyOf }, services) => {
     if (stream === null) throw new Problem('unsupported-media-type', 'Send "Content-Type: text/csv".');
     const text = await textOf(stream);
     const dryRun = query.dryRun === 'true';
-    return { status: 200, body: await importBookings(services, { principal, idempotency: null, now, text, dryRun }) };
+    const command = { principal, idempotency: idempotencyOf(text), now, text, dryRun };
+    return { status: 200, body: await importBookings(services, command) };
   }),
   defineRoute({
     method: 'GET',

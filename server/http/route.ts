@@ -58,6 +58,8 @@ export interface HandlerInput<Params, Query, Body> {
   readonly ifVersion: VersionCondition | null;
   /** From Idempotency-Key, on a route with `idempotent: true`. Give it to `marinaTransaction`. */
   readonly idempotency: Idempotency | null;
+  /** The same on a route with `streams`, where the body is known only once it is read: give it what was read. */
+  readonly idempotencyOf: (body: string) => Idempotency | null;
   /** From Last-Event-ID: the last event that a client of a stream has seen. */
   readonly lastEventId: number | null;
   /** Time of the request, epoch milliseconds: the only clock a handler uses. */
@@ -241,7 +243,8 @@ function readInput<
   if (route.ifMatch && ifVersion === null) {
     throw new Problem('version-required', 'Send If-Match with the ETag of the last read.');
   }
-  const idempotency = route.idempotent ? idempotencyOf(key, request.method, request.url, body) : null;
+  const idempotencyFor = (sent: unknown) =>
+    route.idempotent ? idempotencyOf(key, request.method, request.url, sent) : null;
   const type = headerOf(request, 'content-type')?.split(';')[0]?.trim().toLowerCase();
   const streamType = stream === null ? null : (streamTypes.find((each) => each === type) ?? null);
   // throwIfInvalid has thrown where one of them failed to parse.
@@ -252,7 +255,8 @@ function readInput<
     stream,
     streamType,
     ifVersion,
-    idempotency,
+    idempotency: stream === null ? idempotencyFor(body) : null,
+    idempotencyOf: idempotencyFor,
     lastEventId: lastEventIdOf(request),
     now,
   } as HandlerInput<z.output<Params>, z.output<Query>, z.output<Body>>;

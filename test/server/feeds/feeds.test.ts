@@ -13,11 +13,16 @@ afterAll(() => server.close());
 const get = (path: string) => server.call('viewer', 'GET', path);
 
 /** Sends CSV as a browser or a script does. */
-async function importCsv(text: string | Buffer, query = '', role: 'harbormaster' | 'viewer' = 'harbormaster') {
+async function importCsv(
+  text: string | Buffer,
+  query = '',
+  role: 'harbormaster' | 'viewer' = 'harbormaster',
+  headers: Record<string, string> = {},
+) {
   const answer = await server.app.inject({
     method: 'POST',
     url: `${server.marina}/bookings/import${query}`,
-    headers: { authorization: `Bearer ${server.tokens[role]}`, 'content-type': 'text/csv' },
+    headers: { authorization: `Bearer ${server.tokens[role]}`, 'content-type': 'text/csv', ...headers },
     payload: text,
   });
   return { status: answer.statusCode, body: answer.json() };
@@ -122,6 +127,23 @@ describe('a file of bookings', () => {
     expect(dry).toMatchObject({ status: 200, body: { lines: 1, stayIds: [] } });
     expect(dry.body.faults).toHaveLength(7);
     server.clock.now = testNow;
+  });
+
+  it('sent again with its key is entered once, also when its days have passed; another file under it is refused', async () => {
+    const text = `${header}\nA. Abe,Grebe,8,,2030-07-01,2030-07-02,,\n`;
+    const keyed = { 'idempotency-key': 'file-1' };
+    const before = await stays();
+    const both = await Promise.all([1, 2].map(() => importCsv(text, '', 'harbormaster', keyed)));
+    const done = both.find(({ status }) => status === 200);
+    expect(done?.body.stayIds).toHaveLength(1);
+    // The other met the first while it ran, or was answered the same.
+    for (const { status, body } of both) if (status !== 200) expect(body.type).toBe('/problems/request-running');
+    server.clock.now = Date.UTC(2030, 6, 20);
+    expect(await importCsv(text, '', 'harbormaster', keyed)).toEqual(done);
+    server.clock.now = testNow;
+    const other = await importCsv(`${text}A. Abe,Heron,8,,2030-07-01,2030-07-02,,\n`, '', 'harbormaster', keyed);
+    expect(other).toMatchObject({ status: 422, body: { type: '/problems/key-reused' } });
+    expect(await stays()).toBe(before + 1);
   });
 
   it('that is no such file is refused in words', async () => {
