@@ -4,6 +4,7 @@ import { routes as boaterSheets } from './boater-sheets/routes.ts';
 import { routes as boats } from './boats/routes.ts';
 import { boatLoad } from './calculations/boat-load.ts';
 import { leakage } from './calculations/leakage.ts';
+import { loadProbability } from './calculations/load-probability.ts';
 import { inventoryReview } from './calculations/review.ts';
 import { routes as calculations } from './calculations/routes.ts';
 import { conductorSizing } from './calculations/sizing.ts';
@@ -23,6 +24,7 @@ import { routes as meters } from './meters/routes.ts';
 import { routes as occupancy } from './occupancy/routes.ts';
 import { routes as outOfService } from './out-of-service/routes.ts';
 import { routes as plans } from './plans/routes.ts';
+import { routes as probability } from './probability/routes.ts';
 import { routes as standards } from './standards/routes.ts';
 import { routes as stays } from './stays/routes.ts';
 import { routes as studies } from './studies/routes.ts';
@@ -56,10 +58,12 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...meters,
   ...boaterSheets,
   ...studies,
+  ...probability,
   ...standards,
   ...calculations,
   boatLoad,
   leakage,
   conductorSizing,
   inventoryReview,
+  loadProbability,
 ];

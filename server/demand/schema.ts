@@ -9,7 +9,7 @@ import { instant } from '../http/fields.ts';
 import { findingSchema } from '../http/finding-schema.ts';
 import { sourceSchema } from '../standards/schema.ts';
 
-const limit = {
+export const limit = {
   kind: z.enum(['breaker', 'conductor', 'neutral', 'bus', 'winding']),
   winding: z.string().nullable().describe('Name of the winding; null for the other kinds.'),
   actual: z.number(),
@@ -17,7 +17,7 @@ const limit = {
   margin: z.number().nullable().describe('Limit less actual; below zero when over, null where the limit is unknown.'),
   unit: z.enum(['A', 'kVA']),
 };
-const assessment = z
+export const assessment = z
   .enum(['within', 'over', 'notAssessed'])
   .describe('`notAssessed`: no limit is stated, or a load or the supply is unknown. Never read it as within.');
 
@@ -65,7 +65,7 @@ export const channelDemandSchema = z
       'Each channel has a count and a factor of its own. The amperes of a line are the phasor sum, at unity power factor, of the channels that touch it.',
   });
 
-const perLine = <T extends z.ZodType>(value: T) =>
+export const perLine = <T extends z.ZodType>(value: T) =>
   z.strictObject({ L1: value.exactOptional(), L2: value.exactOptional(), L3: value.exactOptional() });
 
 const peak = z.strictObject({ value: z.number(), at: instant.describe('When it is first reached.') });

@@ -8,8 +8,8 @@ import { id, marinaParams } from '../http/fields.ts';
 import { decodeCursor, pageOf, pageQuery } from '../http/page.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
 import { requireVersion } from '../http/version.ts';
-import { inventoryId } from '../inventory/schema.ts';
 import { chooseChanges } from './choose-changes.ts';
+import { chosenQuery, idsOf } from './chosen-query.ts';
 import { compareStudy } from './compare-study.ts';
 import { replayStudy } from './replay-study.ts';
 import {
@@ -33,11 +33,6 @@ const managers: readonly Role[] = ['manager'];
 const readers: readonly Role[] = ['manager', 'viewer'];
 const everybody: readonly Role[] = ['harbormaster', 'dockhand', 'manager', 'viewer'];
 const studyParams = z.strictObject({ marinaId: id, studyId: id });
-const chosenQuery = z
-  .string()
-  .max(5000)
-  .optional()
-  .describe('Ids of changes, separated by commas; left out: all of them. What they require is made with them.');
 
 export const routes: RouteDefinition[] = [
   defineRoute({
@@ -254,11 +249,3 @@ export const routes: RouteDefinition[] = [
     return { status: 200, body: await chooseChanges(study, body) };
   }),
 ];
-
-function idsOf(chosen: string | undefined): readonly string[] | null {
-  if (chosen === undefined) return null;
-  const ids = chosen.split(',').filter((each) => each !== '');
-  for (const each of ids)
-    if (!inventoryId.safeParse(each).success) throw new Problem('invalid-input', `"${each}" is no id.`);
-  return ids;
-}

@@ -10,6 +10,8 @@ export interface BoundedChance {
 
 export interface LineChances {
   readonly line: LineName;
+  /** Grain of the currents, A. */
+  readonly stepA: number;
   /** Everything on at once, A. */
   readonly connectedA: number;
   readonly meanA: number;
@@ -19,15 +21,16 @@ export interface LineChances {
   readonly limits: readonly (LineLimit & { readonly chanceAbove: BoundedChance })[];
 }
 
-/** Most cells of a distribution: keeps a slip of the pen in the step from filling the memory. */
+/** Most cells of a distribution, and most additions in making one: some tenths of a second. */
 const mostCells = 4_000_000;
+const mostAdditions = 400_000_000;
 
 /**
  * Demand on each line as the sum of independent on-off loads, by exact convolution. Amperes of different loads are added
  * as they are: exact on a single-phase or split-phase supply, and never too little on a three-phase one.
  *
  * `stepA` is the grain: currents are rounded down for the lower bound of each chance and up for the upper one.
- * @throws RangeError for figures that are none, or a step so fine that the distribution would not fit in memory.
+ * @throws RangeError for figures that are none, or a step so fine that the work would not end in time.
  */
 export function exactChances(
   loads: readonly RandomLoad[],
@@ -40,21 +43,49 @@ export function exactChances(
   return lines.map((line) => chancesOn(line, loads, limits, stepA));
 }
 
+/** The finest of 0.1, 0.2, 0.4 ... A in which these loads can be convolved. */
+export function feasibleStepA(loads: readonly RandomLoad[], lines: readonly LineName[]): number {
+  requireSound(loads);
+  let stepA = 0.1;
+  // Amperes and counts are finite: doubling comes to one cell a load in the end.
+  while (stepA < 1e6 && !lines.every((line) => isFeasible(loadsOn(line, loads), stepA))) stepA *= 2;
+  return stepA;
+}
+
+interface OnLine {
+  readonly amperes: number;
+  readonly count: number;
+  readonly chance: number;
+}
+
+function loadsOn(line: LineName, loads: readonly RandomLoad[]): OnLine[] {
+  return loads.flatMap(({ count, chance, lineA }) => {
+    const amperes = lineA[line] ?? 0;
+    return amperes > 0 && count > 0 ? [{ amperes, count, chance }] : [];
+  });
+}
+
+function isFeasible(onLine: readonly OnLine[], stepA: number): boolean {
+  let cells = 1;
+  let additions = 0;
+  for (const { amperes, count } of onLine) {
+    additions += (count + 1) * (cells + count);
+    cells += count * Math.ceil(amperes / stepA);
+  }
+  return cells <= mostCells && additions <= mostAdditions;
+}
+
 function chancesOn(
   line: LineName,
   loads: readonly RandomLoad[],
   limits: readonly LineLimit[],
   stepA: number,
 ): LineChances {
-  const onLine = loads.flatMap(({ count, chance, lineA }) => {
-    const amperes = lineA[line] ?? 0;
-    return amperes > 0 && count > 0 ? [{ amperes, count, chance }] : [];
-  });
+  const onLine = loadsOn(line, loads);
   const connectedA = onLine.reduce((sum, { amperes, count }) => sum + amperes * count, 0);
-  const cells = connectedA / stepA + onLine.reduce((sum, { count }) => sum + count, 0);
-  if (cells > mostCells) {
+  if (!isFeasible(onLine, stepA)) {
     throw new RangeError(
-      `${Math.round(connectedA)} A in steps of ${stepA} A are ${Math.round(cells)} steps; ${mostCells} are the most. Choose a coarser step.`,
+      `${onLine.length} groups of loads, ${Math.round(connectedA)} A in all, in steps of ${stepA} A are too much to convolve. Choose a coarser step.`,
     );
   }
   const stepped = (round: (steps: number) => number) =>
@@ -68,6 +99,7 @@ function chancesOn(
   );
   return {
     line,
+    stepA,
     connectedA,
     meanA: onLine.reduce((sum, { amperes, count, chance }) => sum + amperes * count * chance, 0),
     standardDeviationA: Math.sqrt(variance),

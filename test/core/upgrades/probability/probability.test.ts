@@ -4,7 +4,7 @@ import { indexInventory } from '../../../../core/inventory/index-inventory.ts';
 import type { LineName } from '../../../../core/standards/configuration.ts';
 import { binomialDistribution } from '../../../../core/upgrades/probability/convolve.ts';
 import { dutyCycleOf, dutyCycles, partsOfDay } from '../../../../core/upgrades/probability/duty-cycles.ts';
-import { exactChances } from '../../../../core/upgrades/probability/exact.ts';
+import { exactChances, feasibleStepA } from '../../../../core/upgrades/probability/exact.ts';
 import { loadsOnPart } from '../../../../core/upgrades/probability/loads-on-part.ts';
 import type { RandomLoad } from '../../../../core/upgrades/probability/random-load.ts';
 import { simulateChances } from '../../../../core/upgrades/probability/simulate.ts';
@@ -136,7 +136,7 @@ describe('appliances below a part', () => {
     const outlet = index.inventory.outlets.find(({ configurationId }) => configurationId === 'SS2-50');
     const feeding = outlet === undefined ? undefined : index.pathOfOutlet.get(outlet.id)?.[0];
     if (outlet === undefined || feeding === undefined) throw new Error('the sample marina has no 50 A outlet');
-    const boat = { outletId: outlet.id, boatLabel: 'x', lengthM: 12, airConditioning: true };
+    const boat = { outletIds: [outlet.id], boatLabel: 'x', lengthM: 12, airConditioning: true };
     const organ = { ...boat, appliances: [{ name: 'ship organ', loadVa: 2400, chance: null }] };
     const found = loadsOnPart(index, feeding.id, [organ], 'summer', 'afternoon');
     expect(found.loads.filter(({ label }) => label === 'ship organ').map(({ chance }) => chance)).toEqual([1]);
@@ -144,5 +144,52 @@ describe('appliances below a part', () => {
     const assumed = loadsOnPart(index, feeding.id, [{ ...boat, appliances: null }], 'summer', 'afternoon');
     expect(assumed.loads.length).toBeGreaterThan(3);
     expect(assumed.assumptions.join(' ')).toMatch(/assumed by their length/);
+  });
+
+  it('of a boat on two outlets are spread over both, once', () => {
+    const index = indexInventory(sampleInventory());
+    const pair = index.inventory.outlets.filter(({ configurationId, pedestalId }, _, all) => {
+      return configurationId === 'L5-30' && all.filter((other) => other.pedestalId === pedestalId).length > 1;
+    });
+    const [one] = pair;
+    const other = index.inventory.outlets.find(
+      ({ id, pedestalId }) => id !== one?.id && pedestalId === one?.pedestalId,
+    );
+    const service = one === undefined ? undefined : index.pathOfOutlet.get(one.id)?.[0];
+    if (one === undefined || other === undefined || service === undefined) throw new Error('no two outlets together');
+    const boat = { boatLabel: 'x', lengthM: 12, airConditioning: true };
+    const organ = [{ name: 'ship organ', loadVa: 2400, chance: null }];
+    const on = (outletIds: string[]) =>
+      loadsOnPart(index, service.id, [{ ...boat, outletIds, appliances: organ }], 'summer', 'night').loads.find(
+        ({ label }) => label === 'ship organ',
+      )?.lineA ?? {};
+    const [both, first, second] = [on([one.id, other.id]), on([one.id]), on([other.id])];
+    for (const line of ['L1', 'L2', 'L3'] as const)
+      expect(both[line] ?? 0).toBeCloseTo(((first[line] ?? 0) + (second[line] ?? 0)) / 2, 9);
+  });
+
+  it('are held against the windings of a transformer: a half of a centre-tapped one carries its line', () => {
+    const inventory = sampleInventory();
+    const transformer = { ratedKva: 48, connection: 'centreTapped' as const, percentR: null, percentX: null };
+    const equipment = inventory.equipment.map((part) =>
+      part.parentId === null ? { ...part, systemId: '120/240-split-phase', lines: null, transformer } : part,
+    );
+    const [root] = equipment;
+    const index = indexInventory({ ...inventory, equipment });
+    const { limits, notAssessed } = loadsOnPart(index, root?.id ?? '', [], 'summer', 'night');
+    // 24 kVA at 120 V are 200 A.
+    expect(limits.find(({ kind }) => kind === 'winding')?.limitA).toBeCloseTo(200, 9);
+    expect(notAssessed).toContain('neutral');
+  });
+
+  it('take the finest step that can be convolved', () => {
+    const loads = (count: number) => [{ label: 'x', count, chance: 0.5, lineA: { L1: 10 } }];
+    expect(feasibleStepA(loads(10), ['L1'])).toBe(0.1);
+    const many = Array.from({ length: 12 }, (_, i) => ({ label: 'x', count: 500, chance: 0.5, lineA: { L1: 5 + i } }));
+    const step = feasibleStepA(many, ['L1']);
+    expect(step).toBeGreaterThan(0.1);
+    expect(() => exactChances(many, ['L1'], [], step / 2)).toThrow(/coarser/);
+    const [line] = exactChances(many, ['L1'], [], step);
+    expect(line?.meanA).toBeCloseTo(0.5 * (line?.connectedA ?? 0), 6);
   });
 });
