@@ -1,6 +1,6 @@
-import { judgeChoice } from '../../core/berths/options/judge-choice.ts';
+import { type BerthChoice, judgeChoice } from '../../core/berths/options/judge-choice.ts';
 import { judgeKept } from '../../core/berths/options/judge-kept.ts';
-import type { BerthOption, Wishes } from '../../core/berths/options/options.ts';
+import type { BerthOption, OptionsQuestion, Wishes } from '../../core/berths/options/options.ts';
 import { prepare } from '../../core/berths/options/prepare.ts';
 import { toldValue } from '../../core/berths/told-value.ts';
 import type { Boat } from '../../core/boats.ts';
@@ -42,18 +42,29 @@ export async function judgePlacement(
   tx: Tx,
   services: Pick<Services, 'inventories'>,
   principal: Principal,
-  asked: {
+  asked: AskedPlacement & {
     readonly boat: Boat;
     readonly wishes: Wishes;
     readonly period: Period;
-    readonly placement: Placement;
     readonly withoutAssignmentIds: ReadonlySet<string>;
-    /** It has this place already: it keeps these outlets, and these overrides hold where they are still needed. */
-    readonly standing?: { readonly outletIds: ReadonlySet<string>; readonly overrides: readonly Override[] };
   },
 ): Promise<JudgedPlacement> {
-  const { placement } = asked;
-  const { question, revision } = await loadQuestion(tx, services, principal.marinaId, asked);
+  return judgeIn(await loadQuestion(tx, services, principal.marinaId, asked), principal, asked);
+}
+
+interface AskedPlacement {
+  readonly placement: Placement & Pick<BerthChoice, 'outletIds'>;
+  /** It has this place already: it keeps these outlets, and these overrides hold where they are still needed. */
+  readonly standing?: { readonly outletIds: ReadonlySet<string>; readonly overrides: readonly Override[] };
+}
+
+/** The same against a question that the caller has loaded. */
+export function judgeIn(
+  { question, revision }: { readonly question: OptionsQuestion; readonly revision: number },
+  principal: Principal,
+  { placement, standing }: AskedPlacement,
+): JudgedPlacement {
+  const { boat } = question;
   const berth = question.index.berths.get(placement.berthId);
   if (berth === undefined)
     throw invalid('/berthId', `There is no berth "${placement.berthId}". Take an id of the inventory.`);
@@ -67,7 +78,6 @@ export async function judgePlacement(
     throw invalid('/place/untilM', 'The range must end after it begins.');
   }
   const prepared = prepare(question);
-  const { standing } = asked;
   const judged =
     standing === undefined
       ? judgeChoice(prepared, berth, placement)
@@ -79,7 +89,7 @@ export async function judgePlacement(
     throw new Problem('refused', `Berth ${berth.label} is refused by ${[...new Set(rules)].join(', ')}.`, { findings });
   }
   // While its inlets are unknown the outlet's rating is kept, whatever the boat says it draws.
-  const drawnVa = option.hookUp === null ? null : toldValue(asked.boat.statedLoadVa);
+  const drawnVa = option.hookUp === null ? null : toldValue(boat.statedLoadVa);
   const statedVa = spreadStatedVa(question.index, option.outletIds, drawnVa);
   return { option, statedVa, findings, overrides, occupiedUntil: question.occupiedUntil, revision };
 }

@@ -82,6 +82,9 @@ const placement = z.strictObject({
   findings: z.array(findingSchema),
 });
 
+/** One place of a plan. */
+export type PlannedPlace = z.output<typeof placement>;
+
 const unplaced = z.strictObject({
   stayId: z.string(),
   stoppedBy: z.array(

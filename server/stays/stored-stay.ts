@@ -25,13 +25,23 @@ export const storedWishes = z.strictObject({
 
 /** The marina's stay, or null where it has no such stay. */
 export async function loadStay(tx: Tx, marinaId: string, stayId: string): Promise<StoredStay | null> {
-  const found = await tx.stay.findUnique({
-    where: { marinaId_id: { marinaId, id: stayId } },
+  const [stay] = await loadStays(tx, marinaId, [stayId]);
+  return stay ?? null;
+}
+
+/** Those of these stays that the marina has, in no order. */
+export async function loadStays(tx: Tx, marinaId: string, stayIds: readonly string[]): Promise<StoredStay[]> {
+  const found = await tx.stay.findMany({
+    where: { marinaId, id: { in: [...stayIds] } },
     include: { boat: true, assignments: { orderBy: [{ fromAt: 'asc' }, { id: 'asc' }] } },
   });
-  if (found === null) return null;
-  const { boat: boatRow, assignments, ...row } = found;
-  return { row, boat: boatOf(boatRow), boatRow, wishes: storedWishes.parse(row.wishes), assignments };
+  return found.map(({ boat: boatRow, assignments, ...row }) => ({
+    row,
+    boat: boatOf(boatRow),
+    boatRow,
+    wishes: storedWishes.parse(row.wishes),
+    assignments,
+  }));
 }
 
 /** @throws Problem `not-found` */

@@ -1,8 +1,8 @@
 import { setTimeout as wait } from 'node:timers/promises';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { type PlanWorker, startPlanWorker } from '../../../server/plans/plan-worker.ts';
 import { createRaceMarina, rowOfSlips } from '../../support/row-of-slips.ts';
-import { call, type Reply, startTestServer, type TestServer } from '../../support/server.ts';
+import { call, type Reply, startTestServer, type TestServer, testNow } from '../../support/server.ts';
 import { storedFaults } from '../../support/stored-faults.ts';
 
 let server: TestServer;
@@ -121,6 +121,51 @@ describe('plans over HTTP', () => {
     expect(wrong.status).toBe(400);
   });
 
+  it("may suppose closings lifted, where what a holder has is the holder's again", async () => {
+    const { send, ask, until } = await marinaOf('lifted', 3, 3);
+    expect((await send('POST', '/holdings', { berthId: 'S1', holderName: 'Quill', from: period.from })).status).toBe(
+      201,
+    );
+    for (const unitId of ['S1', 'S2'])
+      expect((await send('POST', '/out-of-service', { unitId, reason: 'dredged', ...period })).status).toBe(201);
+    expect((await send('POST', '/out-of-service', { outletId: 'O3', reason: 'wet', ...period })).status).toBe(201);
+    const served = async (given: object) => {
+      const { isWhatIf, result } = await until(await ask(given), ['done']);
+      return { isWhatIf, berths: result.placements.map(({ berthId }: { berthId: string }) => berthId).sort() };
+    };
+    expect(await served({})).toEqual({ isWhatIf: false, berths: [] });
+    const lifted = (...inService: string[]) => served({ changes: { inService } });
+    expect(await lifted('S2', 'O3')).toEqual({ isWhatIf: true, berths: ['S2', 'S3'] });
+    expect(await lifted('S1', 'S2', 'O3')).toEqual({ isWhatIf: true, berths: ['S2', 'S3'] });
+    expect(await served({ changes: { inService: ['nothing'] } }).catch(String)).toContain('nothing');
+    expect(await send('GET', '/out-of-service').then(({ body }) => body.items)).toHaveLength(3);
+  });
+
+  it('may suppose another inventory', async () => {
+    const { send, ask, until } = await marinaOf('altered', 3, 3);
+    const { body: before } = await send('GET', '/inventory');
+    const itemOf = (list: readonly { id: string }[], id: string) => list.find((item) => item.id === id);
+    const served = async (...inventory: object[]) => {
+      const { result } = await until(await ask({ changes: { inventory } }), ['done']);
+      return result.placements.length;
+    };
+    // Common practice: a 50 A outlet does not take the plug of a 30 A cord, and nothing else is aboard.
+    const outlet = { ...itemOf(before.outlets, 'O1'), configurationId: 'SS2-50', lines: ['L1', 'L2'], breakerA: 50 };
+    expect(await served({ collection: 'outlets', id: 'O1', item: outlet })).toBe(2);
+    expect(await served({ collection: 'berths', id: 'S3', item: null })).toBe(2);
+    const shallow = { ...itemOf(before.berths, 'S2'), depthM: 0.5 };
+    expect(await served({ collection: 'berths', id: 'S2', item: shallow })).toBe(2);
+    // A 30 A feeder: the practice's factor for one or two outlets is 1, so one boat of 30 A and no more.
+    const feeder = { ...itemOf(before.equipment, 'feeder'), breakerA: 30 };
+    expect(await served({ collection: 'equipment', id: 'feeder', item: feeder })).toBe(1);
+    expect((await send('GET', '/inventory')).body).toEqual(before);
+    const wrong = await send('POST', '/plans', {
+      period,
+      changes: { inventory: [{ collection: 'outlets', id: 'O1', item: { ...outlet, pedestalId: 'none' } }] },
+    });
+    expect(wrong.status).toBe(422);
+  });
+
   it('say which promises cannot all be kept', async () => {
     const { send, ask, until } = await marinaOf('conflict', 2, 2);
     for (const n of [1, 2])
@@ -137,5 +182,89 @@ describe('plans over HTTP', () => {
     const stopped = await send('POST', `${path}/stop`);
     if (stopped.status === 200) await until(path, ['stopped', 'done']);
     expect((await send('POST', `${path}/stop`)).status).toBe(409);
+  });
+});
+
+describe('the next plan', () => {
+  // The race marina's stays: 10 June, 20:00 to 12 June, 15:00, by universal time.
+  const at = (day: number, hour: number) => new Date(Date.UTC(2031, 5, day, hour)).toISOString();
+  afterEach(() => {
+    server.clock.now = testNow;
+  });
+
+  it('takes up a stay that lost its berth, whole or in part, before and after its boat came', async () => {
+    const { send, ask, until } = await marinaOf('displaced', 5, 3);
+    for (const n of [1, 2, 3])
+      expect((await send('POST', `/stays/stay-${n}/assign`, { berthId: `S${n}` })).status).toBe(200);
+    server.clock.now = Date.parse(at(10, 21));
+    expect((await send('POST', '/stays/stay-3/arrive', {})).status).toBe(200);
+    // From the evening of the 11th on strangers lie where the second and third boat were to lie until the 12th.
+    server.clock.now = Date.parse(at(11, 22));
+    for (const berthId of ['S2', 'S3']) {
+      const stranger = {
+        berthId,
+        boat: { name: `Stranger ${berthId}` },
+        at: at(11, 22),
+        until: at(13, 15),
+        outletIds: [],
+      };
+      expect((await send('POST', '/occupancy-found', stranger)).status).toBe(200);
+    }
+    server.clock.now = Date.parse(at(11, 23));
+    const path = await ask();
+    const plan = await until(path, ['done']);
+    expect(plan.result.status).toBe('optimal');
+    expect(plan.difference.placed.sort()).toEqual(['stay-2', 'stay-3']);
+    for (const { berthId, from, until: end } of plan.result.placements) {
+      expect(['S4', 'S5']).toContain(berthId);
+      expect([from, end]).toEqual([at(11, 23), at(12, 15)]);
+    }
+    const accepted = await send('POST', `${path}/accept`);
+    expect(accepted.status, JSON.stringify(accepted.body)).toBe(200);
+    expect(await storedFaults(server.db.pool)).toEqual([]);
+    const stay = async (id: string) => (await send('GET', `/stays/${id}`)).body.stay;
+    expect(await stay('stay-3')).toMatchObject({ state: 'arrived', needsBerth: null });
+    const third = await server.db.prisma.assignment.findMany({
+      where: { marinaId: 'displaced', stayId: 'stay-3' },
+      orderBy: { fromAt: 'asc' },
+    });
+    // What it had before it was displaced stays on record.
+    expect(third.map(({ fromAt, untilAt }) => [fromAt.toISOString(), untilAt.toISOString()])).toEqual([
+      [at(10, 20), at(11, 22)],
+      [at(11, 23), at(12, 15)],
+    ]);
+    expect((await until(await ask(), ['done'])).result.placements).toEqual([]);
+  });
+
+  it('finds a boat that was found elsewhere a berth for the rest of its stay', async () => {
+    const { send, ask, until } = await marinaOf('elsewhere', 3, 1);
+    expect((await send('POST', '/stays/stay-1/assign', { berthId: 'S1' })).status).toBe(200);
+    server.clock.now = Date.parse(at(10, 22));
+    const found = { berthId: 'S2', stayId: 'stay-1', at: at(10, 22), until: at(11, 15), outletIds: [] };
+    expect((await send('POST', '/occupancy-found', found)).status).toBe(200);
+    const path = await ask();
+    const plan = await until(path, ['done']);
+    const [place] = plan.result.placements;
+    expect(place).toMatchObject({ stayId: 'stay-1', kind: 'new', from: at(11, 15), until: at(12, 15) });
+    expect((await send('POST', `${path}/accept`)).status).toBe(200);
+    expect(await storedFaults(server.db.pool)).toEqual([]);
+  });
+
+  it('keeps clear of a boat that has not left, and moves who was to follow it', async () => {
+    const { send, ask, until } = await marinaOf('overstay', 2, 2);
+    expect((await send('POST', '/stays/stay-1/assign', { berthId: 'S1' })).status).toBe(200);
+    const later = { arrivalAt: new Date(at(12, 17)), departureAt: new Date(at(14, 15)) };
+    await server.db.prisma.stay.updateMany({ where: { marinaId: 'overstay', id: 'stay-2' }, data: later });
+    expect((await send('POST', '/stays/stay-2/assign', { berthId: 'S1' })).status).toBe(200);
+    server.clock.now = Date.parse(at(10, 21));
+    expect((await send('POST', '/stays/stay-1/arrive', {})).status).toBe(200);
+    expect((await until(await ask(), ['done'])).difference).toMatchObject({ kept: 1, moved: [] });
+    // Half an hour after its departure it still lies there.
+    server.clock.now = Date.parse(at(12, 15)) + 1_800_000;
+    const path = await ask();
+    const plan = await until(path, ['done']);
+    expect(plan.result.placements).toMatchObject([{ stayId: 'stay-2', kind: 'moved', berthId: 'S2' }]);
+    expect((await send('POST', `${path}/accept`)).status).toBe(200);
+    expect(await storedFaults(server.db.pool)).toEqual([]);
   });
 });
