@@ -1,4 +1,6 @@
 const startsFormula = /^[=+\-@\t\r]/;
+/** Money comes as decimal text: below zero it is a number still. */
+const isNumber = /^-?\d+(\.\d+)?$/;
 
 /**
  * Lines of CSV by RFC 4180. A text that a spreadsheet would take for a formula gets an apostrophe before it, which
@@ -11,7 +13,7 @@ export function csvText(lines: readonly (readonly (string | number | null)[])[])
 function cellOf(value: string | number | null): string {
   if (value === null) return '';
   if (typeof value === 'number') return String(value);
-  const safe = startsFormula.test(value) ? `'${value}` : value;
+  const safe = startsFormula.test(value) && !isNumber.test(value) ? `'${value}` : value;
   return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
 }
 

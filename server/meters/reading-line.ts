@@ -1,6 +1,7 @@
 import { parse } from 'csv-parse/sync';
 import { Temporal } from 'temporal-polyfill';
 import { z } from 'zod';
+import { fromCell } from '../feeds/csv-text.ts';
 
 /** One line of a file as it was sent: not yet held against the meters. */
 export interface ReadingLine {
@@ -40,7 +41,7 @@ export function csvReader(timeZone: string): LineReader {
     const field = (column: Column): string => fields[places?.[column] ?? -1]?.trim() ?? '';
     const until = field('until');
     return {
-      meterId: field('meterId'),
+      meterId: fromCell(field('meterId')),
       line: lineNumber(field('line')),
       from: instantOf(field('from')),
       until: until === '' ? null : instantOf(until),

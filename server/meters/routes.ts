@@ -5,7 +5,7 @@ import { Problem } from '../errors.ts';
 import { everyRole, type Role } from '../http/access.ts';
 import { id, instant, marinaParams } from '../http/fields.ts';
 import { decodeCursor, momentInCursor, pageOf, pageQuery } from '../http/page.ts';
-import { defineRoute, noContent, type RouteDefinition, streamTypes } from '../http/route.ts';
+import { defineRoute, noContent, type RouteDefinition, streamTypes, textOrStream } from '../http/route.ts';
 import { gapsOf } from './gaps.ts';
 import { importReadings } from './import-readings.ts';
 import { keepMeter, meterDocument, retireMeter } from './keep-meters.ts';
@@ -21,6 +21,7 @@ import {
   meterSchema,
   readingSchema,
 } from './schema.ts';
+import { measuredLoadCsv, readingsCsv } from './tables.ts';
 
 const tag = 'Meters';
 const base = '/v1/marinas/:marinaId';
@@ -29,6 +30,16 @@ const managers: readonly Role[] = ['manager'];
 const meterParams = z.strictObject({ marinaId: id, meterId: id });
 const periodQuery = { from: instant, until: instant };
 const lineNames = ['all', 'L1', 'L2', 'L3'] as const;
+
+const csvType = 'text/csv; charset=utf-8; header=present';
+const csvWords = 'RFC 4180; a text that a spreadsheet would run as a formula gets an apostrophe before it.';
+const measuredLoadQuery = z.strictObject({
+  ...periodQuery,
+  intervalMinutes: z.coerce.number().int().min(1).max(1440).default(15),
+  newLoadA: z.coerce.number().min(0).max(100_000).default(0).describe('New load to add, A on the most loaded line.'),
+  largerOfHeatingAndCooling: z.enum(['true', 'false']).optional().describe('The larger of heating and cooling ran.'),
+  occupied: z.enum(['true', 'false']).optional().describe('The docks were occupied as in the busy season.'),
+});
 
 export const routes: RouteDefinition[] = [
   defineRoute({
@@ -235,34 +246,59 @@ export const routes: RouteDefinition[] = [
     tag,
     roles: everyRole,
     params: marinaParams,
-    query: z.strictObject({
-      ...periodQuery,
-      intervalMinutes: z.coerce.number().int().min(1).max(1440).default(15),
-      newLoadA: z.coerce
-        .number()
-        .min(0)
-        .max(100_000)
-        .default(0)
-        .describe('New load to add, A on the most loaded line.'),
-      largerOfHeatingAndCooling: z
-        .enum(['true', 'false'])
-        .optional()
-        .describe('The larger of heating and cooling ran.'),
-      occupied: z.enum(['true', 'false']).optional().describe('The docks were occupied as in the busy season.'),
-    }),
+    query: measuredLoadQuery,
     response: { 200: measuredLoadSchema },
   }).handle(async ({ params: { marinaId }, query }, services) => {
-    const said = (word: 'true' | 'false' | undefined) => (word === undefined ? null : word === 'true');
-    const body = await readMeasuredLoad(services, marinaId, {
-      ...periodOf(query),
-      intervalMinutes: query.intervalMinutes,
-      newLoadA: query.newLoadA,
-      largerOfHeatingAndCooling: said(query.largerOfHeatingAndCooling),
-      occupied: said(query.occupied),
-    });
-    return { status: 200, body };
+    return { status: 200, body: await readMeasuredLoad(services, marinaId, askedLoad(query)) };
   }),
+  defineRoute({
+    method: 'GET',
+    url: `${base}/measured-load/export`,
+    operationId: 'exportMeasuredLoad',
+    summary: 'Read the existing load of every part as CSV, bills and notebook entries marked below it',
+    description: csvWords,
+    tag,
+    roles: everyRole,
+    params: marinaParams,
+    query: measuredLoadQuery,
+    session: true,
+    contentType: csvType,
+    response: { 200: textOrStream },
+  }).handle(async ({ params: { marinaId }, query }, services) => ({
+    status: 200,
+    body: measuredLoadCsv(await readMeasuredLoad(services, marinaId, askedLoad(query))),
+    fileName: 'existing-load.csv',
+  })),
+  defineRoute({
+    method: 'GET',
+    url: `${base}/meter-readings/export`,
+    operationId: 'exportReadings',
+    summary: 'Read readings as CSV, in the columns that the import takes',
+    description: `${csvWords} Registers too; a period of any length.`,
+    tag,
+    roles: everyRole,
+    params: marinaParams,
+    query: z.strictObject({ ...periodQuery, meterId: id.optional().describe('Left out: all meters.') }),
+    session: true,
+    contentType: csvType,
+    response: { 200: textOrStream },
+  }).handle(async ({ params: { marinaId }, query }, { db }) => ({
+    status: 200,
+    body: readingsCsv(db.pool, marinaId, periodOf(query), query.meterId ?? null),
+    fileName: 'readings.csv',
+  })),
 ];
+
+function askedLoad(query: z.output<typeof measuredLoadQuery>) {
+  const said = (word: 'true' | 'false' | undefined) => (word === undefined ? null : word === 'true');
+  return {
+    ...periodOf(query),
+    intervalMinutes: query.intervalMinutes,
+    newLoadA: query.newLoadA,
+    largerOfHeatingAndCooling: said(query.largerOfHeatingAndCooling),
+    occupied: said(query.occupied),
+  };
+}
 
 function periodOf({ from, until }: { readonly from: string; readonly until: string }): { from: number; until: number } {
   const period = { from: Date.parse(from), until: Date.parse(until) };

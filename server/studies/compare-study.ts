@@ -40,7 +40,7 @@ export function moneyOf({ settings }: StoredStudy, made: readonly StudyChange[])
   };
 }
 
-function standing({ parts, worstVolts, leakage }: Standing) {
+function standing({ parts, worstVolts, volts, leakage }: Standing) {
   return {
     parts: parts.map(({ demand, sizing }) => ({
       equipmentId: demand.equipmentId,
@@ -59,6 +59,7 @@ function standing({ parts, worstVolts, leakage }: Standing) {
             },
     })),
     worstVolts,
+    volts: [...volts],
     leakage: [...leakage],
   };
 }

@@ -128,6 +128,20 @@ const standingSchema = z.strictObject({
     }),
   ),
   worstVolts: z.strictObject({ outletId: z.string(), between: z.string(), share: z.number() }).nullable(),
+  volts: z
+    .array(
+      z.strictObject({
+        outletId: z.string(),
+        label: z.string(),
+        between: z.string().nullable().describe('The pair that is lowest for its nominal volts.'),
+        voltageV: z.number().nullable().describe('Null where it could not be assessed; never read it as enough.'),
+        nominalV: z.number().nullable(),
+        assessment: z
+          .enum(['assessed', 'atBest', 'notAssessed'])
+          .describe('`atBest`: load of the same service is unknown, so that volts may be lower.'),
+      }),
+    )
+    .describe('Of every shore-power outlet at the worst hour.'),
   leakage: z.array(
     z.strictObject({
       equipmentId: z.string(),

@@ -1,9 +1,15 @@
 import type { z } from 'zod';
-import { csvOf } from './csv.ts';
+import { csvText } from '../feeds/csv-text.ts';
 import type { comparisonSchema } from './schema.ts';
 import type { StoredStudy } from './stored-study.ts';
 
-export const tableNames = ['changes', 'limits', 'sizes', 'leakage', 'findings'] as const;
+export const tableNames = ['changes', 'limits', 'sizes', 'volts', 'leakage', 'findings'] as const;
+
+type Cell = string | number | null;
+
+function csvOf(columns: readonly string[], rows: readonly (readonly Cell[])[]): string {
+  return csvText([columns, ...rows]);
+}
 
 /** Every table of a comparison as CSV. */
 export function comparisonTables(
@@ -59,6 +65,20 @@ export function comparisonTables(
           conductorNeeded?.size ?? null,
           conductorNeeded?.sizeUnit ?? null,
           conductorNeeded?.parallelSets ?? null,
+        ]),
+      ),
+    ),
+    volts: csvOf(
+      ['side', 'outletId', 'label', 'between', 'voltageV', 'nominalV', 'assessment'],
+      sides.flatMap(({ name, standing }) =>
+        standing.volts.map(({ outletId, label, between, voltageV, nominalV, assessment }) => [
+          name,
+          outletId,
+          label,
+          between,
+          voltageV,
+          nominalV,
+          assessment,
         ]),
       ),
     ),

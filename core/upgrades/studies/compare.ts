@@ -2,7 +2,7 @@ import type { DemandOfPart } from '../../electrical/demand/demand-of-part.ts';
 import { designDemand } from '../../electrical/demand/design-demand.ts';
 import { loadModel } from '../../electrical/demand/load-model.ts';
 import { tripShare, unreadBoatMa } from '../../electrical/leakage/limits.ts';
-import { marinaFlow } from '../../electrical/network/marina-flow.ts';
+import { marinaFlow, type OutletFlow } from '../../electrical/network/marina-flow.ts';
 import type { EditionId } from '../../electrical/sizing/review/editions.ts';
 import { reviewInventory } from '../../electrical/sizing/review/review.ts';
 import { sizeConductor } from '../../electrical/sizing/size-conductor.ts';
@@ -17,9 +17,22 @@ import type { DemandPractice } from '../../standards/demand-practice.ts';
 export interface Standing {
   readonly parts: readonly PartStanding[];
   readonly worstVolts: { readonly outletId: string; readonly between: string; readonly share: number } | null;
+  /** The lowest volts of each shore-power outlet at that hour; null where it could not be assessed. */
+  readonly volts: readonly OutletVolts[];
   readonly review: readonly Finding[];
   readonly leakage: readonly DeviceStanding[];
   readonly assumptions: readonly string[];
+}
+
+export interface OutletVolts {
+  readonly outletId: string;
+  readonly label: string;
+  /** `L1-N`, `L1-L2`: the pair that is lowest for its nominal volts. */
+  readonly between: string | null;
+  readonly voltageV: number | null;
+  readonly nominalV: number | null;
+  /** `atBest`: load of the same service is missing in the solve, so that volts may be lower. */
+  readonly assessment: OutletFlow['assessment'];
 }
 
 export interface PartStanding {
@@ -96,6 +109,7 @@ function standingOf(index: InventoryIndex, { practice, edition }: StudyBasis): S
   return {
     parts: demands.map((demand) => ({ demand, sizing: sizingOf(index, demand) })),
     worstVolts: flow.worst,
+    volts: flow.outlets.flatMap((outlet) => voltsOf(index, outlet)),
     review: reviewInventory(index, edition).rules.flatMap(({ findings }) => findings),
     leakage: index.inventory.equipment.flatMap((part) =>
       part.groundFault.device === 'none' ? [] : [deviceOf(index, part)],
@@ -107,6 +121,17 @@ function standingOf(index: InventoryIndex, { practice, edition }: StudyBasis): S
       ...flow.assumptions,
     ],
   };
+}
+
+function voltsOf(index: InventoryIndex, { outletId, volts, assessment }: OutletFlow): OutletVolts[] {
+  const outlet = index.outlets.get(outletId);
+  if (outlet === undefined || !(configuration(outlet.configurationId)?.shorePower ?? false)) return [];
+  const lowest = volts.reduce<OutletFlow['volts'][number] | null>(
+    (low, pair) => (low === null || pair.voltageV / pair.nominalV < low.voltageV / low.nominalV ? pair : low),
+    null,
+  );
+  const { between = null, voltageV = null, nominalV = null } = lowest ?? {};
+  return [{ outletId, label: outlet.label, between, voltageV, nominalV, assessment }];
 }
 
 function sizingOf(index: InventoryIndex, demand: DemandOfPart): Sizing | null {

@@ -240,3 +240,47 @@ it('readings of a period can be deleted, which is a change on record', async () 
   );
   expect(reply.body).toEqual({ deleted: 1 });
 });
+
+describe('tables as CSV', () => {
+  const text = async (path: string) => {
+    const answer = await server.app.inject({
+      method: 'GET',
+      url: `${server.marina}${path}`,
+      headers: { authorization: `Bearer ${server.tokens.viewer}` },
+    });
+    expect([answer.statusCode, answer.headers['content-type']]).toEqual([200, expect.stringContaining('text/csv')]);
+    return answer.body;
+  };
+
+  it('of readings come in the columns that the import takes: sent again they are all repeated', async () => {
+    await enter('-7b', { subjectKind: 'pedestal', subjectId: 'ped-b2' });
+    const rows = Array.from({ length: 5 }, (_, i) => `-7b,2030-04-01T0${i}:00:00Z,${i + 0.25}`);
+    expect((await send(csv(...rows))).body).toMatchObject({ stored: 5, refused: 0 });
+    const file = await text('/meter-readings/export?from=2030-04-01T00:00:00Z&until=2030-04-02T00:00:00Z&meterId=-7b');
+    expect(file.split('\r\n')[1]).toBe("'-7b,2030-04-01T00:00:00.000Z,,0.25");
+    expect((await send(file)).body).toMatchObject({ lines: 5, stored: 0, repeated: 5, refused: 0 });
+  });
+
+  it('of existing load hold every part, and bills and notebooks marked as what they are', async () => {
+    const note = {
+      kind: 'notebook',
+      subjectKind: null,
+      subjectId: null,
+      from: '2030-04-01T00:00:00Z',
+      until: '2030-04-30T00:00:00Z',
+      energyKwh: null,
+      peakDemandKw: null,
+      turnedAway: 7,
+      suppliedBy: 'office',
+      note: '=SUM(1)',
+    };
+    expect((await server.call('manager', 'POST', '/load-notes', { body: note })).status).toBe(201);
+    const query = 'from=2030-04-01T00:00:00Z&until=2030-05-01T00:00:00Z';
+    const lines = (await text(`/measured-load/export?${query}`)).split('\r\n');
+    const { body } = await server.call('viewer', 'GET', `/measured-load?${query}`);
+    expect(lines.filter((line) => line.startsWith('meters,'))).toHaveLength(body.parts.length);
+    expect(lines.find((line) => line.startsWith('notebook,'))).toMatch(/,'=SUM\(1\),.*,7,office$/);
+    // The notebook is listed and no part has a reading from it.
+    expect(body.notes.at(-1)).toMatchObject({ kind: 'notebook', turnedAway: 7 });
+  });
+});

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { csvOf } from '../../../server/studies/csv.ts';
+import { csvText } from '../../../server/feeds/csv-text.ts';
 import type { TestServer } from '../../support/server.ts';
 import { hours, startMarina } from '../occupancy/fixture.ts';
 
@@ -107,11 +107,11 @@ describe('a study', () => {
     const id = await begin();
     const { body } = await call('GET', `/studies/${id}/tables/changes`);
     expect(body.csv.split('\r\n')[1]).toBe(`larger,"'=HYPERLINK(""x"")",80000,USD,25,20,contractor,`);
-    for (const table of ['limits', 'sizes', 'leakage', 'findings']) {
+    for (const table of ['limits', 'sizes', 'volts', 'leakage', 'findings']) {
       const found = await call('GET', `/studies/${id}/tables/${table}`);
       expect([found.status, found.body.csv.split('\r\n').length > 2]).toEqual([200, true]);
     }
-    expect(csvOf(['a'], [['-1.5'], ['-1+2'], ['@x'], [-3], [null]])).toBe("a\r\n-1.5\r\n'-1+2\r\n'@x\r\n-3\r\n\r\n");
+    expect(csvText([['a'], ['-1.5'], ['-1+2'], ['@x'], [-3], [null]])).toBe("a\r\n-1.5\r\n'-1+2\r\n'@x\r\n-3\r\n\r\n");
   });
 
   it('chooses under a budget, with runners-up and the curve', async () => {
