@@ -3,22 +3,25 @@ import type { Finding } from '../../findings.ts';
 import { judgement, outletSubject } from '../../inventory/checks/check.ts';
 import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import type { Equipment, Outlet } from '../../inventory/inventory.ts';
-import { configuration } from '../../standards/configurations.ts';
 import type { DemandPractice } from '../../standards/demand-practice.ts';
 import type { LoadBasis } from '../demand/demand-of-part.ts';
 import { loadModel } from '../demand/load-model.ts';
 import { spreadStatedVa } from '../demand/spread-stated.ts';
-import type { LoadDemand, LoadElement } from '../power-flow/network.ts';
-import type { PowerFlowResult } from '../power-flow/power-flow.ts';
-import { solvePowerFlow } from '../power-flow/power-flow.ts';
+import type { PowerFlowFailure } from '../power-flow/power-flow.ts';
+import {
+  type FoundVolts,
+  type LoadPlace,
+  type PlacedLoads,
+  type PreparedPowerFlow,
+  preparePowerFlow,
+} from '../power-flow/prepared-power-flow.ts';
 import { usualAssumptions } from './assumptions.ts';
 import { dropFindings } from './drop-findings.ts';
 import { rangeFindings, voltRange } from './flow-findings.ts';
 import { loadsInUse } from './loads-in-use.ts';
 import { type MarinaNetwork, marinaNetwork, type NetworkPlace } from './marina-network.ts';
-import { demandOf, type OutletLoad, pairLoads } from './outlet-loads.ts';
 import { type PairVolts, pairVoltsOf } from './place-volts.ts';
-import { type VoltModel, voltModel } from './volt-model.ts';
+import { type OutletPair, type VoltModel, voltModel } from './volt-model.ts';
 import { type ScreenLoad, type VoltScreen, voltScreen } from './volt-screen.ts';
 
 /** The volts that one more boat finds at its outlets, with everything in use at once beside it. */
@@ -60,16 +63,17 @@ export function prepareVolts(index: InventoryIndex, practice: DemandPractice, us
         : null;
     return outlets.map((outlet) => {
       const totalVa = stated?.get(outlet.id) ?? model.outletOf(outlet)?.patternVa ?? 0;
-      return { outlet, load: spread(outlet, totalVa, basis) };
+      return { outlet, totalVa };
     });
   };
+  const solver = groupSolver(index, model, basis === 'rated' ? 'constantCurrent' : 'constantPower', others);
   const solutions = new Map<string, Solved>();
   const solved = (own: readonly ScreenLoad[]): Solved => {
     const key = own
-      .map(({ outlet, load }) => `${classes.outletLoad(outlet).classId} ${JSON.stringify(load.demand)}`)
+      .map(({ outlet, totalVa }) => `${classes.outletLoad(outlet).classId} ${totalVa}`)
       .sort()
       .join();
-    const found = solutions.get(key) ?? solveGroups(index, model, [...others, ...own], own);
+    const found = solutions.get(key) ?? solver(own);
     solutions.set(key, found);
     return found;
   };
@@ -101,10 +105,7 @@ export function prepareVolts(index: InventoryIndex, practice: DemandPractice, us
 /** Whether the rough bounds of all outlets are within range; those that are not assessed say nothing. */
 function isWellWithin(model: VoltModel, screen: VoltScreen, own: readonly ScreenLoad[]): boolean {
   let addedA = 0;
-  for (const { outlet, load } of own) {
-    const at = model.outletOf(outlet);
-    if (at !== null && load.demand.basis === 'spread') addedA += load.demand.totalVa * at.amperesOfOneVa;
-  }
+  for (const { outlet, totalVa } of own) addedA += totalVa * (model.outletOf(outlet)?.amperesOfOneVa ?? 0);
   return own.every(({ outlet }) => {
     const at = model.outletOf(outlet);
     const place = model.network.outlets.get(outlet.id);
@@ -113,11 +114,6 @@ function isWellWithin(model: VoltModel, screen: VoltScreen, own: readonly Screen
     const { least, most } = voltRange(place.system.frequencyHz);
     return rough !== null && rough.least >= least && rough.most <= most;
   });
-}
-
-function spread({ id: outletId }: Outlet, totalVa: number, basis: LoadBasis): OutletLoad {
-  const model = basis === 'rated' ? 'constantCurrent' : 'constantPower';
-  return { outletId, demand: { basis: 'spread', totalVa }, model };
 }
 
 /** Loads of all others, those alike in path, lines and pattern as one on the first of their outlets. */
@@ -145,62 +141,108 @@ function otherLoads(
     if (alike === undefined) byClass.set(classId, { outlet, totalVa: va });
     else alike.totalVa += va;
   }
-  const loads = [...byClass.values()].map(({ outlet, totalVa }) => ({ outlet, load: spread(outlet, totalVa, basis) }));
-  return { loads, unjoined };
+  return { loads: [...byClass.values()], unjoined };
 }
 
 interface Solved {
   readonly built: MarinaNetwork;
-  readonly result: PowerFlowResult;
+  readonly result: FoundVolts | PowerFlowFailure;
 }
 
-/** Solves what shares a conductor with the boat's outlets, and nothing else: the rest does not see them. */
-function solveGroups(
+/**
+ * Solves what shares a conductor with a boat's outlets, and nothing else: the rest does not see them. What all others
+ * draw is solved once for each such group, and the volts with the boat are sought from there.
+ */
+function groupSolver(
   index: InventoryIndex,
   model: VoltModel,
-  loads: readonly ScreenLoad[],
-  own: readonly ScreenLoad[],
-): Solved {
-  const groupOf = ({ outlet }: ScreenLoad) => model.parts[model.outletOf(outlet)?.part ?? -1]?.group;
-  const groups = new Set(own.map(groupOf));
-  const built = partsOf(index, model, groups);
-  // At the part that feeds them, where an outlet's breaker drops no volts; loads between the same poles as one.
-  const between = new Map<string, LoadElement>();
-  for (const { outlet, load } of loads) {
-    const at = model.network.outlets.get(outlet.id);
-    const part = built.parts.get(model.network.feedingParts.get(outlet.id) ?? '');
-    const pattern = configuration(outlet.configurationId);
-    if (at === undefined || part === undefined || pattern === null || !groups.has(groupOf({ outlet, load }))) continue;
-    for (const { pair, nominalV, loadVa } of pairLoads(load, outlet, pattern, at.system, at.poleOf) ?? []) {
-      const [from = '', to = ''] = pair.map((contact) => part.terminals.get(at.poleOf.get(contact) ?? contact) ?? '');
-      if (loadVa <= 0) continue;
-      const id = `${from} to ${to}`;
-      const demand = demandOf(load.model ?? 'constantPower', loadVa, nominalV, usualAssumptions.powerFactor);
-      between.set(id, { kind: 'load', id, from, to, demand: sumOfDemands(between.get(id)?.demand, demand) });
-    }
-  }
-  return { built, result: solvePowerFlow({ elements: [...built.network.elements, ...between.values()] }) };
-}
-
-/** Of loads of one model between the same poles. */
-function sumOfDemands(a: LoadDemand | undefined, b: LoadDemand): LoadDemand {
-  if (a === undefined || a.model === 'constantImpedance' || b.model === 'constantImpedance') return b;
-  return {
-    ...b,
-    powerW: a.powerW + b.powerW,
-    reactivePowerVar: a.reactivePowerVar + b.reactivePowerVar,
+  loadModelled: PlacedLoads['model'],
+  others: readonly ScreenLoad[],
+): (own: readonly ScreenLoad[]) => Solved {
+  const without = new Map<GroupNetwork, { readonly loads: PlacedLoads; readonly volts: FoundVolts | null }>();
+  const ofOthers = (network: GroupNetwork) => {
+    const known = without.get(network);
+    if (known !== undefined) return known;
+    const { placeCount, flow } = network;
+    const [powerW, reactivePowerVar] = [new Float64Array(placeCount), new Float64Array(placeCount)];
+    const loads: PlacedLoads = { model: loadModelled, powerW, reactivePowerVar };
+    for (const each of others) draw(model, network, loads, each);
+    const result = flow.solve(loads, null);
+    const found = { loads, volts: result.status === 'solved' ? result : null };
+    without.set(network, found);
+    return found;
+  };
+  return (own) => {
+    const network = networkOf(index, model, new Set(own.map(({ outlet }) => groupOf(model, outlet))));
+    const { loads, volts } = ofOthers(network);
+    const { powerW, reactivePowerVar } = loads;
+    const all = { model: loadModelled, powerW: powerW.slice(), reactivePowerVar: reactivePowerVar.slice() };
+    for (const each of own) draw(model, network, all, each);
+    return { built: network.built, result: network.flow.solve(all, volts) };
   };
 }
 
-const networks = new WeakMap<VoltModel, Map<string, MarinaNetwork>>();
+function draw(model: VoltModel, { placeOf }: GroupNetwork, loads: PlacedLoads, { outlet, totalVa }: ScreenLoad): void {
+  const at = model.outletOf(outlet);
+  if (at === null) return;
+  const { powerFactor } = usualAssumptions;
+  const lag = Math.sqrt(1 - powerFactor * powerFactor);
+  for (const pair of at.pairs) {
+    const place = placeOf.get(placeKey(at.part, pair));
+    if (place === undefined) continue;
+    loads.powerW[place] = (loads.powerW[place] as number) + totalVa * pair.share * powerFactor;
+    loads.reactivePowerVar[place] = (loads.reactivePowerVar[place] as number) + totalVa * pair.share * lag;
+  }
+}
 
-/** The network of some groups, with what feeds them, without outlets; built once for each. */
-function partsOf(index: InventoryIndex, model: VoltModel, groups: ReadonlySet<number | undefined>): MarinaNetwork {
-  const ofModel = networks.get(model) ?? new Map<string, MarinaNetwork>();
+function groupOf(model: VoltModel, outlet: Outlet): number | undefined {
+  return model.parts[model.outletOf(outlet)?.part ?? -1]?.group;
+}
+
+/** Loads between the same poles of a part hang as one. */
+function placeKey(part: number, { poles: [one, other] }: OutletPair): string {
+  return `${part} ${one} ${other}`;
+}
+
+interface GroupNetwork {
+  readonly built: MarinaNetwork;
+  readonly flow: PreparedPowerFlow;
+  readonly placeOf: ReadonlyMap<string, number>;
+  readonly placeCount: number;
+}
+
+const networks = new WeakMap<VoltModel, Map<string, GroupNetwork>>();
+
+/** The network of some groups with a place for whatever may hang on an outlet of theirs; read once for each. */
+function networkOf(index: InventoryIndex, model: VoltModel, groups: ReadonlySet<number | undefined>): GroupNetwork {
+  const ofModel = networks.get(model) ?? new Map<string, GroupNetwork>();
   networks.set(model, ofModel);
   const key = [...groups].sort().join();
   const known = ofModel.get(key);
   if (known !== undefined) return known;
+  const built = partsOf(index, model, groups);
+  const places: LoadPlace[] = [];
+  const placeOf = new Map<string, number>();
+  for (const outlet of index.inventory.outlets) {
+    const at = model.outletOf(outlet);
+    if (at === null || !groups.has(groupOf(model, outlet))) continue;
+    const terminals = built.parts.get(model.network.feedingParts.get(outlet.id) ?? '')?.terminals;
+    for (const pair of at.pairs) {
+      const id = placeKey(at.part, pair);
+      const [from, to] = pair.poles.map((pole) => terminals?.get(pole));
+      if (placeOf.has(id) || from === undefined || to === undefined) continue;
+      placeOf.set(id, places.length);
+      places.push({ id, from, to, ratedV: pair.nominalV });
+    }
+  }
+  const flow = preparePowerFlow(built.network.elements, places);
+  const made = { built, flow, placeOf, placeCount: places.length };
+  ofModel.set(key, made);
+  return made;
+}
+
+/** The network of some groups, with what feeds them, without outlets. */
+function partsOf(index: InventoryIndex, model: VoltModel, groups: ReadonlySet<number | undefined>): MarinaNetwork {
   const kept = new Set<Equipment>();
   for (const [id, place] of model.placeOf) {
     if (!groups.has(model.parts[place]?.group)) continue;
@@ -215,9 +257,7 @@ function partsOf(index: InventoryIndex, model: VoltModel, groups: ReadonlySet<nu
     inventory: { ...index.inventory, equipment, outlets: [] },
     equipment: new Map(equipment.map((each) => [each.id, each])),
   };
-  const built = marinaNetwork(some, [], usualAssumptions);
-  ofModel.set(key, built);
-  return built;
+  return marinaNetwork(some, [], usualAssumptions);
 }
 
 function judged(
@@ -262,11 +302,7 @@ function judged(
   return { status: 'solved', lowest, basis, findings };
 }
 
-function unsolved(
-  index: InventoryIndex,
-  outlet: Outlet,
-  result: Exclude<PowerFlowResult, { status: 'solved' }>,
-): Finding {
+function unsolved(index: InventoryIndex, outlet: Outlet, result: PowerFlowFailure): Finding {
   const subject = outletSubject(outlet, index);
   return {
     rule: 'power.notSolved',

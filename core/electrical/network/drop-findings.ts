@@ -4,9 +4,8 @@ import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import type { Equipment } from '../../inventory/inventory.ts';
 import { startsSupply } from '../../inventory/supplies.ts';
 import { citation, type Source } from '../../standards/source.ts';
-import type { PowerFlowSolution } from '../power-flow/results.ts';
 import type { MarinaNetwork, NetworkPlace } from './marina-network.ts';
-import { voltsOf } from './place-volts.ts';
+import { type SolvedVolts, voltsOf } from './place-volts.ts';
 import { nominalBetweenV, pairsOf } from './terminals.ts';
 
 const dropSource: Source = { title: 'NFPA 70, informational notes to 210.19 and 215.2', fromMemory: false };
@@ -22,8 +21,8 @@ const dropAdvice = {
  */
 export function dropFindings(
   index: InventoryIndex,
-  built: MarinaNetwork,
-  solution: PowerFlowSolution,
+  built: Pick<MarinaNetwork, 'parts' | 'outlets'>,
+  solution: SolvedVolts,
   outletIds: readonly string[],
 ): Finding[] {
   const findings: Finding[] = [];
@@ -52,7 +51,7 @@ export function dropFindings(
 }
 
 /** Largest drop of any pair of the outlet's contacts, as a share of nominal volts. */
-function dropsBetween(top: NetworkPlace, middle: NetworkPlace, outlet: NetworkPlace, solution: PowerFlowSolution) {
+function dropsBetween(top: NetworkPlace, middle: NetworkPlace, outlet: NetworkPlace, solution: SolvedVolts) {
   const drops = { feeder: 0, branchCircuit: 0, both: 0 };
   for (const [a, b] of pairsOf([...outlet.terminals.keys()])) {
     const [poleA, poleB] = [outlet.poleOf.get(a) ?? a, outlet.poleOf.get(b) ?? b];

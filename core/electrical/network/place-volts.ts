@@ -10,8 +10,11 @@ export interface PairVolts {
   readonly nominalV: number;
 }
 
+/** What a solve finds, as far as volts go. */
+export type SolvedVolts = Pick<PowerFlowSolution, 'terminals'>;
+
 /** Volts between all pairs of a place's poles or contacts that people measure. */
-export function pairVoltsOf(place: NetworkPlace, solution: PowerFlowSolution): PairVolts[] {
+export function pairVoltsOf(place: NetworkPlace, solution: SolvedVolts): PairVolts[] {
   const volts: PairVolts[] = [];
   for (const [a, b] of pairsOf([...place.terminals.keys()])) {
     const voltageV = voltsOf(place, a, b, solution);
@@ -23,7 +26,7 @@ export function pairVoltsOf(place: NetworkPlace, solution: PowerFlowSolution): P
 }
 
 /** Volts between two poles of a part or two contacts of an outlet; null where it has not both. */
-export function voltsOf({ terminals }: NetworkPlace, a: Pole, b: Pole, solution: PowerFlowSolution): number | null {
+export function voltsOf({ terminals }: NetworkPlace, a: Pole, b: Pole, solution: SolvedVolts): number | null {
   const volts = voltageBetween(solution, terminals.get(a) ?? '', terminals.get(b) ?? '');
   return volts && magnitude(volts);
 }

@@ -60,6 +60,16 @@ export interface ModelOutlet {
   readonly ratedVa: number;
   /** Amperes between any two contacts for one VA in all. */
   readonly amperesOfOneVa: number;
+  /** Where its load hangs at the part that feeds it: an outlet's breaker drops no volts. */
+  readonly pairs: readonly OutletPair[];
+}
+
+/** Part of an outlet's load, between two poles of its supply. */
+export interface OutletPair {
+  readonly poles: readonly [Pole, Pole];
+  readonly nominalV: number;
+  /** Of the outlet's VA in all. */
+  readonly share: number;
 }
 
 export interface VoltModel {
@@ -121,7 +131,13 @@ function modelOutlet(network: MarinaNetwork, placeOf: ReadonlyMap<string, number
   const patternVa = full.reduce((sum, { loadVa }) => sum + loadVa, 0);
   const mostA = Math.max(0, ...full.map(({ loadVa, nominalV }) => loadVa / nominalV));
   const ratedVa = (patternVa * ratedAmperes(outlet, pattern)) / pattern.ratedA;
-  return { part, patternVa, ratedVa, amperesOfOneVa: patternVa > 0 ? mostA / patternVa : 0 };
+  const pairs = full.flatMap(({ pair: [a, b], nominalV, loadVa }): OutletPair[] => {
+    const [one, other] = [at.poleOf.get(a), at.poleOf.get(b)];
+    return one === undefined || other === undefined || !(loadVa > 0)
+      ? []
+      : [{ poles: [one, other], nominalV, share: loadVa / patternVa }];
+  });
+  return { part, patternVa, ratedVa, amperesOfOneVa: patternVa > 0 ? mostA / patternVa : 0, pairs };
 }
 
 function elementsByOwner({ network, owners }: MarinaNetwork): Map<string, PowerFlowElement[]> {

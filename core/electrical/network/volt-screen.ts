@@ -1,5 +1,4 @@
 import type { Outlet } from '../../inventory/inventory.ts';
-import { configuration } from '../../standards/configurations.ts';
 import {
   addComplex,
   type Complex,
@@ -10,7 +9,6 @@ import {
   subtractComplex,
 } from '../complex.ts';
 import { usualAssumptions } from './assumptions.ts';
-import { type OutletLoad, pairLoads } from './outlet-loads.ts';
 import { type Pole, pairsOf } from './terminals.ts';
 import { type ModelPart, mostShare, poleCount, poles, reachOf, type VoltModel, weighted } from './volt-model.ts';
 
@@ -23,9 +21,10 @@ export interface PairBounds {
   readonly nominalV: number;
 }
 
+/** What hangs on an outlet in all, spread over its contacts in equal amperes; VA at nominal volts. */
 export interface ScreenLoad {
   readonly outlet: Outlet;
-  readonly load: OutletLoad;
+  readonly totalVa: number;
 }
 
 export interface VoltScreen {
@@ -179,14 +178,11 @@ function feedingPart({ network }: VoltModel, { id }: Outlet): string | null {
   return network.feedingParts.get(id) ?? null;
 }
 
-function loadsAt(model: VoltModel, { outlet, load }: ScreenLoad): LoadAt[] {
-  const at = model.network.outlets.get(outlet.id);
-  const place = model.placeOf.get(feedingPart(model, outlet) ?? '');
-  const pattern = configuration(outlet.configurationId);
-  if (at === undefined || place === undefined || pattern === null) return [];
-  const pairs = pairLoads(load, outlet, pattern, at.system, at.poleOf) ?? [];
-  return pairs.flatMap(({ pair: [one, other], loadVa }) =>
-    loadBetween(model, place, poleAt(at.poleOf.get(one)), poleAt(at.poleOf.get(other)), loadVa),
+function loadsAt(model: VoltModel, { outlet, totalVa }: ScreenLoad): LoadAt[] {
+  const at = model.outletOf(outlet);
+  if (at === null) return [];
+  return at.pairs.flatMap(({ poles: [one, other], share }) =>
+    loadBetween(model, at.part, poleAt(one), poleAt(other), totalVa * share),
   );
 }
 

@@ -52,6 +52,42 @@ export function solveEquations(equations: Equations): NewtonResult {
   return iterate(equations, solver, unknowns, noLoad);
 }
 
+export interface PreparedNewton {
+  /** The same equations with other loads, from volts that are near theirs; null: from those without loads. */
+  readonly solve: (equations: Equations, near: Float64Array | null) => NewtonResult;
+}
+
+/** Chooses pivots and finds the volts without loads once, for many loads; null where there are none. */
+export function prepareNewton(equations: Equations): PreparedNewton | null {
+  const unloaded = { ...equations, loads: noLoads };
+  const chosen = blockSolver(unloaded);
+  const noLoad = Float64Array.from(equations.given);
+  if (noLoad.length === 0 || chosen.factor(noBlock) !== null) return null;
+  chosen.solve(noLoad);
+  return {
+    solve: (loaded, near) => {
+      const solver = blockSolver(loaded, chosen.pivots());
+      if (loaded.loads.count > 0) return iterate(loaded, solver, (near ?? noLoad).slice(), noLoad);
+      // The factors at hand may be those of other loads.
+      solver.factor(noBlock);
+      return iterate(loaded, solver, noLoad.slice(), noLoad);
+    },
+  };
+}
+
+const noBlock = (): void => {};
+
+const noLoads: NonlinearLoads = {
+  count: 0,
+  elements: [],
+  isConstantCurrent: new Uint8Array(0),
+  powerW: new Float64Array(0),
+  reactivePowerVar: new Float64Array(0),
+  fromUnknown: new Int32Array(0),
+  toUnknown: new Int32Array(0),
+  entries: new Int32Array(0),
+};
+
 function iterate(
   equations: Equations,
   solver: BlockSolver,
@@ -238,14 +274,16 @@ interface BlockSolver {
   /** Factors the linear equations with one block for each load; what keeps it from that, or null. */
   factor(blockOf: (load: number, out: Float64Array) => void): Unfactored | null;
   solve(vector: Float64Array): void;
+  /** Those chosen last. */
+  pivots(): SparseLu | null;
 }
 
-/** Keeps its pivots as long as they serve, and chooses anew when they do not. */
-function blockSolver({ pattern, linear, loads, order }: Equations): BlockSolver {
+/** Keeps its pivots, or those given, as long as they serve, and chooses anew when they do not. */
+function blockSolver({ pattern, linear, loads, order }: Equations, given: SparseLu | null = null): BlockSolver {
   const entries = pattern.row.length;
   const values = new Float64Array(4 * entries);
   const block = new Float64Array(4);
-  let lu: SparseLu | null = null;
+  let lu = given;
   return {
     factor(blockOf) {
       for (let at = 0; at < entries; at++) {
@@ -278,5 +316,6 @@ function blockSolver({ pattern, linear, loads, order }: Equations): BlockSolver 
     solve(vector) {
       lu?.solve(vector);
     },
+    pivots: () => lu,
   };
 }

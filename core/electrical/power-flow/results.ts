@@ -56,7 +56,11 @@ export interface PowerTotals {
 }
 
 /** V(from) - V(to); null where a name is unknown or nothing settles the volts between the two. */
-export function voltageBetween(solution: PowerFlowSolution, from: string, to: string): Complex | null {
+export function voltageBetween(
+  solution: Pick<PowerFlowSolution, 'terminals'>,
+  from: string,
+  to: string,
+): Complex | null {
   const a = solution.terminals.get(from);
   const b = solution.terminals.get(to);
   if (a === undefined || b === undefined || a.reference !== b.reference) return null;
@@ -70,6 +74,24 @@ export function currentOf(solution: PowerFlowSolution, elementId: string, name?:
   return found?.currentA ?? null;
 }
 
+export function readVolts(
+  topology: Topology,
+  { voltsUnknown }: Equations,
+  unknowns: Float64Array,
+): Map<string, TerminalVolts> {
+  const terminals = new Map<string, TerminalVolts>();
+  topology.terminals.forEach((terminal, index) => {
+    const reference = topology.terminals[topology.referenceOf[index] ?? 0] ?? '';
+    const voltageV = unknownAt(unknowns, voltsUnknown[index] ?? -1);
+    terminals.set(terminal, { reference, voltageV, fed: topology.fed[index] === 1 });
+  });
+  return terminals;
+}
+
+function unknownAt(unknowns: Float64Array, unknown: number): Complex {
+  return unknown < 0 ? complexZero : complex(unknowns[2 * unknown] ?? 0, unknowns[2 * unknown + 1] ?? 0);
+}
+
 export function readSolution(
   network: PowerFlowNetwork,
   topology: Topology,
@@ -77,16 +99,9 @@ export function readSolution(
   unknowns: Float64Array,
   iterations: number,
 ): PowerFlowSolution {
-  const at = (unknown: number): Complex =>
-    unknown < 0 ? complexZero : complex(unknowns[2 * unknown] ?? 0, unknowns[2 * unknown + 1] ?? 0);
-  const terminals = new Map<string, TerminalVolts>();
-  const volts: Complex[] = [];
-  topology.terminals.forEach((terminal, index) => {
-    const voltageV = at(equations.voltsUnknown[index] ?? -1);
-    const reference = topology.terminals[topology.referenceOf[index] ?? 0] ?? '';
-    volts.push(voltageV);
-    terminals.set(terminal, { reference, voltageV, fed: topology.fed[index] === 1 });
-  });
+  const at = (unknown: number): Complex => unknownAt(unknowns, unknown);
+  const terminals = readVolts(topology, equations, unknowns);
+  const volts = [...terminals.values()].map(({ voltageV }) => voltageV);
   const elements = new Map<string, ElementFlow>();
   const supplied = { powerW: 0, reactivePowerVar: 0 };
   const consumed = { powerW: 0, reactivePowerVar: 0 };

@@ -117,13 +117,18 @@ describe('bounds of volts without a solve', () => {
             const on = outlets[at % outlets.length];
             if (on === undefined) throw new Error('no outlet');
             const load: OutletLoad = { outletId: on.id, demand: { basis: 'rated', share }, model };
-            return { outlet: on, load };
+            return { outlet: on, share, load };
           };
           const own = loadOn(ownAt, 1);
           const byOutlet = new Map(drawn.map(({ at, share }) => [at % outlets.length, loadOn(at, share)]));
           byOutlet.delete(ownAt % outlets.length);
           const others = [...byOutlet.values()];
-          const bounds = voltScreen(voltModel(index), others).bounds([own]);
+          const screened = voltModel(index);
+          const inAll = ({ outlet: on, share }: (typeof others)[number]) => ({
+            outlet: on,
+            totalVa: share * (screened.outletOf(on)?.ratedVa ?? Number.NaN),
+          });
+          const bounds = voltScreen(screened, others.map(inAll)).bounds([inAll(own)]);
           const built = marinaNetwork(
             index,
             [...others, own].map(({ load }) => load),
