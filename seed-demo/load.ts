@@ -5,6 +5,7 @@ import type { Inventory } from '../core/inventory/inventory.ts';
 import { practiceOf } from '../server/berth-options/question.ts';
 import type { Database } from '../server/db/client.ts';
 import { type MarinaWrite, marinaTransaction } from '../server/db/marina-transaction.ts';
+import { plainJson } from '../server/db/plain-json.ts';
 import { loadInventory } from '../server/inventory/load.ts';
 import { saveInventory } from '../server/inventory/save.ts';
 import { createMarina } from '../server/marinas/create-marina.ts';
@@ -33,6 +34,7 @@ import {
   turnedAwayRow,
   unplacedStayRow,
 } from './rows.ts';
+import { demoStudyChanges, demoStudySettings, demoTariff } from './study.ts';
 
 export const demoMarinaId = 'demo';
 const seed = 1905;
@@ -139,6 +141,23 @@ async function loadStays(
     );
     say(`${Math.min(i + staysAtOnce, placements.length)} stays entered.`);
   }
+  await step('demo.studyLoaded', async ({ tx }) => {
+    const changes = demoStudyChanges(stored.inventory);
+    await tx.tariff.create({ data: { marinaId: demoMarinaId, document: plainJson(demoTariff) } });
+    await tx.upgradeStudy.create({
+      data: {
+        marinaId: demoMarinaId,
+        createdAt: new Date(now),
+        id: 'dock-a',
+        name: 'More current on dock A',
+        base: plainJson(stored.inventory),
+        baseRevision: stored.revision,
+        changes: plainJson(changes),
+        settings: plainJson(demoStudySettings),
+      },
+    });
+    return { changes: changes.length };
+  });
   await step(lastStep, async ({ tx }) => {
     const open = demo.stays.filter(({ course }) => course !== 'place').map(unplacedStayRow);
     const judge = judgeTurnedAway(index, practiceOf(index), demo.holdings, placements);

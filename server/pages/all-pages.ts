@@ -13,7 +13,10 @@ import { callPage } from '../stays/call-page.tsx';
 import { dayPage } from '../stays/day-page.tsx';
 import { stayPage } from '../stays/stay-page.tsx';
 import { turnedAwayPage } from '../stays/turned-away-page.tsx';
+import { changePage } from '../studies/change-page.tsx';
 import { studiesPage } from '../studies/studies-page.tsx';
+import { studyPage } from '../studies/study-page.tsx';
+import { studyTablePage } from '../studies/study-table-page.ts';
 import { peoplePage } from '../users/people-page.tsx';
 import { voltsPage } from '../volts/volts-page.tsx';
 import type { PageDefinition } from './define-page.ts';
@@ -36,6 +39,9 @@ export const allPages: readonly PageDefinition[] = [
   inventoryListPage,
   inventoryItemPage,
   studiesPage,
+  studyPage,
+  changePage,
+  studyTablePage,
   peoplePage,
   checkInPage,
   sheetPage,

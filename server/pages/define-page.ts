@@ -23,7 +23,9 @@ export type PageAnswer =
       readonly wide?: boolean;
     }
   | { readonly kind: 'redirect'; readonly to: string; readonly cookies?: CookieChange }
-  | { readonly kind: 'json'; readonly body: unknown };
+  | { readonly kind: 'json'; readonly body: unknown }
+  /** A text to keep: the browser saves it under the name. */
+  | { readonly kind: 'csv'; readonly name: string; readonly text: string };
 
 export const seeOther = (to: string) => ({ kind: 'redirect', to }) as const;
 export const json = (body: unknown): PageAnswer => ({ kind: 'json', body });

@@ -186,6 +186,14 @@ async function send(
   if (answer.kind === 'json') {
     return reply.code(status).type('application/json; charset=utf-8').serializer(JSON.stringify).send(answer.body);
   }
+  if (answer.kind === 'csv') {
+    const name = answer.name.replaceAll(/[^\w.-]+/g, '-');
+    return reply
+      .code(status)
+      .header('content-disposition', `attachment; filename="${name}"`)
+      .type('text/csv; charset=utf-8')
+      .send(answer.text);
+  }
   const text = renderPage(answer, { view, principal: request.principal, path: request.url, assets: await assets() });
   return reply.code(status).type('text/html; charset=utf-8').send(text);
 }

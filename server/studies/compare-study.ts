@@ -1,12 +1,9 @@
 import type { z } from 'zod';
 import { electricalCautions } from '../../core/cautions.ts';
-import { yearlyPayment } from '../../core/upgrades/money/annuity.ts';
-import { amountText, minorUnits } from '../../core/upgrades/money/money.ts';
 import { compareStanding, type Standing } from '../../core/upgrades/studies/compare.ts';
-import type { StudyChange } from '../../core/upgrades/studies/study.ts';
 import { practiceOf } from '../berth-options/question.ts';
 import type { comparisonSchema } from './schema.ts';
-import { bothInventories, type StoredStudy } from './stored-study.ts';
+import { bothInventories, moneyOf, type StoredStudy } from './stored-study.ts';
 
 /** Before and after the chosen changes (null: all of them). */
 export function compareStudy(
@@ -19,7 +16,7 @@ export function compareStudy(
   return {
     chosen: made.map(({ id }) => id),
     currency,
-    ...moneyOf(study, made),
+    ...moneyOf(study.settings, made),
     before: standing(compared.before),
     after: standing(compared.after),
     mended: [...compared.mended],
@@ -28,15 +25,6 @@ export function compareStudy(
     obliged: [...compared.obliged],
     assumptions: [...compared.after.assumptions],
     cautions: [...electricalCautions],
-  };
-}
-
-export function moneyOf({ settings }: StoredStudy, made: readonly StudyChange[]) {
-  const { currency, loan } = settings;
-  const principal = made.reduce((sum, { cost }) => sum + minorUnits(cost, currency), 0n);
-  return {
-    cost: amountText(principal, currency),
-    yearlyPayment: loan === null ? null : amountText(yearlyPayment({ principal, ...loan }), currency),
   };
 }
 

@@ -16,9 +16,8 @@ import { localDayOf, localDaysOf } from '../local-time.ts';
 import { loadOccupancy } from '../occupancy/load.ts';
 import type { Services } from '../services.ts';
 import { storedWishes } from '../stays/stored-stay.ts';
-import { moneyOf } from './compare-study.ts';
 import { type replayedSchema, type replayInputSchema, tariffSchema } from './schema.ts';
-import { bothInventories, type StoredStudy } from './stored-study.ts';
+import { bothInventories, moneyOf, type StoredStudy } from './stored-study.ts';
 
 /** A season's own requests on both inventories, and random seasons for ranges. Other requests are answered meanwhile. */
 export async function replayStudy(
@@ -107,7 +106,7 @@ export async function replayStudy(
                 ? null
                 : { low: inMoney(income.low), expected: inMoney(income.expected), high: inMoney(income.high) },
           },
-    yearlyPayment: moneyOf(study, made).yearlyPayment,
+    yearlyPayment: moneyOf(study.settings, made).yearlyPayment,
     currency,
     assumptions: [
       'Every request, the turned-away included, is taken in the order of booking and given the first berth that the rules do not refuse; nobody is moved later.',

@@ -8,6 +8,7 @@ import { id, marinaParams } from '../http/fields.ts';
 import { decodeCursor, pageOf, pageQuery } from '../http/page.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
 import { requireVersion } from '../http/version.ts';
+import { inventorySchema } from '../inventory/schema.ts';
 import { chooseChanges } from './choose-changes.ts';
 import { chosenQuery, idsOf } from './chosen-query.ts';
 import { compareStudy } from './compare-study.ts';
@@ -22,7 +23,7 @@ import {
   studySchema,
   tariffSchema,
 } from './schema.ts';
-import { readStudy, studyDocument, studyOf } from './stored-study.ts';
+import { bothInventories, readStudy, studyDocument, studyOf } from './stored-study.ts';
 import { comparisonTables, tableNames } from './tables.ts';
 import { changeStudy, createStudy, rebaseStudy } from './write-study.ts';
 
@@ -33,6 +34,9 @@ const managers: readonly Role[] = ['manager'];
 const readers: readonly Role[] = ['manager', 'viewer'];
 const everybody: readonly Role[] = ['harbormaster', 'dockhand', 'manager', 'viewer'];
 const studyParams = z.strictObject({ marinaId: id, studyId: id });
+
+export const studyTableSchema = z.strictObject({ table: z.enum(tableNames), csv: z.string() });
+export const studiesSchema = z.strictObject({ items: z.array(studySchema) });
 
 export const routes: RouteDefinition[] = [
   defineRoute({
@@ -101,7 +105,7 @@ export const routes: RouteDefinition[] = [
     roles: readers,
     params: marinaParams,
     query: z.strictObject(pageQuery),
-    response: { 200: z.strictObject({ items: z.array(studySchema) }) },
+    response: { 200: studiesSchema },
   }).handle(async ({ params: { marinaId }, query }, services) => {
     const [after] = decodeCursor(query.cursor, z.tuple([id])) ?? [''];
     const rows = await services.db.prisma.upgradeStudy.findMany({
@@ -183,6 +187,22 @@ export const routes: RouteDefinition[] = [
   }),
   defineRoute({
     method: 'GET',
+    url: `${url}/:studyId/inventory`,
+    operationId: 'readStudyInventory',
+    summary: 'The inventory of a study, before or after its changes',
+    tag,
+    roles: readers,
+    params: studyParams,
+    query: z.strictObject({ side: z.enum(['before', 'after']), chosen: chosenQuery }),
+    response: { 200: inventorySchema },
+    problems: ['faulty-document'],
+  }).handle(async ({ params: { marinaId, studyId }, query }, { db }) => {
+    const study = await readStudy(db.prisma, marinaId, studyId);
+    const body = query.side === 'before' ? study.base : bothInventories(study, idsOf(query.chosen)).after.inventory;
+    return { status: 200, body };
+  }),
+  defineRoute({
+    method: 'GET',
     url: `${url}/:studyId/comparison`,
     operationId: 'compareStudy',
     summary: 'Before and after: limits, sizes, volts, leakage, findings mended, what the edition then asks',
@@ -206,7 +226,7 @@ export const routes: RouteDefinition[] = [
     roles: readers,
     params: z.strictObject({ marinaId: id, studyId: id, table: z.enum(tableNames) }),
     query: z.strictObject({ chosen: chosenQuery }),
-    response: { 200: z.strictObject({ table: z.enum(tableNames), csv: z.string() }) },
+    response: { 200: studyTableSchema },
     problems: ['faulty-document'],
   }).handle(async ({ params: { marinaId, studyId, table }, query }, { db }) => {
     const study = await readStudy(db.prisma, marinaId, studyId);

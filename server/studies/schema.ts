@@ -95,6 +95,8 @@ export const studySchema = z
     id,
     ...studyInputSchema.shape,
     version: z.int(),
+    cost: z.string().describe('Of all its changes.'),
+    yearlyPayment: z.string().nullable().describe('Null without a loan.'),
     baseRevision: z.int(),
     movedOn: z
       .boolean()

@@ -1,6 +1,8 @@
 import { z } from 'zod';
 import { indexInventory } from '../../core/inventory/index-inventory.ts';
 import type { Inventory } from '../../core/inventory/inventory.ts';
+import { yearlyPayment } from '../../core/upgrades/money/annuity.ts';
+import { amountText, minorUnits } from '../../core/upgrades/money/money.ts';
 import { applyStudy, inOrderOfNeed, movedUnder, type StudyChange } from '../../core/upgrades/studies/study.ts';
 import type { Tx } from '../db/client.ts';
 import type { UpgradeStudy } from '../db/generated/client.ts';
@@ -50,18 +52,37 @@ export async function studyDocument(
     ...settings,
     changes: studyInputSchema.shape.changes.parse(changes),
     version: row.version,
+    ...moneyOf(settings, changes),
     baseRevision: Number(row.baseRevision),
     movedOn,
     movedUnder: movedOn ? movedUnder(changes, base, index.inventory) : [],
   };
 }
 
-/** Throws `faulty-document` where the changes require each other in a circle, or an item is under another id. */
-export function requireSoundChanges(changes: readonly StudyChange[]): void {
+/** What the changes cost, and a year of the loan for them. */
+export function moneyOf({ currency, loan }: StoredStudy['settings'], made: readonly StudyChange[]) {
+  const principal = made.reduce((sum, { cost }) => sum + minorUnits(cost, currency), 0n);
+  return {
+    cost: amountText(principal, currency),
+    yearlyPayment: loan === null ? null : amountText(yearlyPayment({ principal, ...loan }), currency),
+  };
+}
+
+/**
+ * Throws `faulty-document` where the changes require each other in a circle, an item is under another id, or a cost is
+ * finer than the currency.
+ */
+export function requireSoundChanges(changes: readonly StudyChange[], currency: string): void {
   const ids = new Set<string>();
-  for (const [i, { id }] of changes.entries()) {
+  for (const [i, { id, cost }] of changes.entries()) {
     if (ids.has(id)) throw faulty(`/changes/${i}/id`, `Two changes have the id "${id}".`);
     ids.add(id);
+    try {
+      minorUnits(cost, currency);
+    } catch (error) {
+      if (error instanceof RangeError) throw faulty(`/changes/${i}/cost`, error.message);
+      throw error;
+    }
   }
   try {
     inOrderOfNeed(changes);

@@ -57,6 +57,20 @@ describe.skipIf(noBrowser !== null)('every page', () => {
     await story.server.call('harbormaster', 'POST', '/turned-away', { body: away });
     const closing = { outletId: 'O3', reason: hostile, from: '2030-06-10T00:00:00Z', until: '2030-06-20T00:00:00Z' };
     await story.server.call('harbormaster', 'POST', '/out-of-service', { body: closing });
+    const feeder = hostileMarina().equipment.find(({ id }) => id === 'feeder');
+    const change = {
+      id: 'larger',
+      label: hostile,
+      items: [{ collection: 'equipment', id: 'feeder', item: { ...feeder, breakerA: 5000 } }],
+      cost: '80000',
+      lifeYears: 25,
+      outOfServiceDays: 20,
+      suppliedBy: hostile,
+      requires: [],
+    };
+    const loan = { ratePercent: '6', years: 10, paymentsPerYear: 1 };
+    const study = { name: hostile, currency: 'USD', edition: '2020', loan, changes: [change] };
+    expect((await story.server.call('manager', 'POST', '/studies', { body: study })).status).toBe(201);
     paths = await pathsOfPages(story.server.db.prisma, 'north', story.server.clock.now);
   });
 

@@ -1,6 +1,7 @@
 import type { Tx } from '../../server/db/client.ts';
 import type { Role } from '../../server/http/access.ts';
 import { allPages } from '../../server/pages/all-pages.ts';
+import { studyInputSchema } from '../../server/studies/schema.ts';
 
 /** One page to look at, as whom. */
 export interface PagePath {
@@ -13,6 +14,8 @@ export interface PagePath {
 
 /** Pages that only lead on to others. */
 const leadOn = ['/', '/marinas/:marinaId', '/sign-out'];
+/** Files to keep. */
+const files = ['/marinas/:marinaId/studies/:studyId/tables/:table'];
 /** Looked at in its own story: it needs the secret of a link. */
 const behindLinks = ['/sheets/:secret'];
 
@@ -60,9 +63,20 @@ export async function pathsOfPages(db: Tx, marinaId: string, now: number): Promi
   if (part !== null)
     add('inventory-item', 'manager', '/marinas/:marinaId/inventory/:list/:id', { list: 'equipment', id: part.id });
   add('studies', 'manager', '/marinas/:marinaId/studies');
+  const study = await db.upgradeStudy.findFirst({ where: { marinaId } });
+  if (study !== null) {
+    const [change] = studyInputSchema.shape.changes.parse(study.changes);
+    const of = { studyId: study.id, changeId: change?.id ?? '~new' };
+    const url = '/marinas/:marinaId/studies/:studyId';
+    const thing = change?.items[0]?.id ?? '';
+    add('study', 'manager', url, of);
+    add('study-change', 'manager', `${url}/changes/:changeId`, of);
+    add('study-new-change', 'manager', `${url}/changes/:changeId`, { ...of, changeId: '~new' });
+    add('study-thing', 'manager', `${url}/changes/:changeId`, of, `?kind=feeder&ids=${thing}`);
+  }
   add('people', 'manager', '/marinas/:marinaId/people');
   const missing = allPages.filter(
-    ({ url }) => ![...leadOn, ...behindLinks].includes(url) && !paths.some((path) => path.url === url),
+    ({ url }) => ![...leadOn, ...files, ...behindLinks].includes(url) && !paths.some((path) => path.url === url),
   );
   if (missing.length > 0) throw new Error(`No path to look at: ${missing.map(({ url }) => url).join(', ')}.`);
   return paths;

@@ -4,8 +4,9 @@ import { desk } from './en/desk.ts';
 import { manage } from './en/manage.ts';
 import { sheet } from './en/sheet.ts';
 import { signIn } from './en/sign-in.ts';
+import { upgrades } from './en/upgrades.ts';
 
 /** Every text of the pages in English, by area. Another language is a second object of this type. */
-export const en = { common, signIn, desk, checkIn, manage, sheet };
+export const en = { common, signIn, desk, checkIn, manage, sheet, upgrades };
 
 export type Texts = typeof en;

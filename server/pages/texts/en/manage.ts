@@ -103,11 +103,4 @@ export const manage = {
   tokenIs: (token: string) => `The token, shown only now: ${token}`,
   revoke: 'Revoke',
   revoked: 'revoked',
-  // Upgrades
-  studies: 'Upgrade studies',
-  studiesLead: 'What a new feeder, transformer or pedestal would buy, replayed over a season. No study is here yet.',
-  studiesMeanwhile: 'What speaks for one:',
-  seeLoad: 'load over the season, part by part',
-  seeTurnedAway: 'calls turned away, by reason',
-  seeNotAssessed: 'what is not assessed',
 } as const;

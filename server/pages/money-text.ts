@@ -1,0 +1,5 @@
+/** An amount as people read it: `82,000.50 USD`. */
+export function moneyText(amount: string, currency: string): string {
+  const [whole = '', ...fraction] = amount.split('.');
+  return `${[whole.replaceAll(/\B(?=(\d{3})+$)/g, ','), ...fraction].join('.')} ${currency}`;
+}
