@@ -8,6 +8,8 @@ import { inventoryDocumentPage, inventoryPage } from '../inventory/inventory-pag
 import { inventoryItemPage } from '../inventory/item-page.tsx';
 import { inventoryListPage } from '../inventory/list-page.tsx';
 import { calendarPage } from '../occupancy/calendar-page.tsx';
+import { planPage } from '../plans/plan-page.tsx';
+import { plansPage } from '../plans/plans-page.tsx';
 import { signInPages } from '../sign-in/pages.tsx';
 import { callPage } from '../stays/call-page.tsx';
 import { dayPage } from '../stays/day-page.tsx';
@@ -31,6 +33,8 @@ export const allPages: readonly PageDefinition[] = [
   docksPage,
   dockPage,
   calendarPage,
+  plansPage,
+  planPage,
   voltsPage,
   loadPage,
   partPage,

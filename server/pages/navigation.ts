@@ -17,6 +17,7 @@ export const sections: readonly Section[] = [
   { id: 'day', path: 'day', roles: everyone },
   { id: 'call', path: 'call', roles: ['harbormaster'] },
   { id: 'calendar', path: 'calendar', roles: everyone },
+  { id: 'plan', path: 'plans', roles: ['harbormaster', 'manager', 'viewer'] },
   { id: 'checkIn', path: 'check-in', roles: ['harbormaster', 'dockhand'] },
   { id: 'docks', path: 'docks', roles: everyone },
   { id: 'load', path: 'load', roles: ['harbormaster', 'manager', 'viewer'] },

@@ -29,7 +29,11 @@ export function outletText(index: InventoryIndex, outletId: string): string {
   return outlet === undefined ? name : `${name}, ${configurationText(outlet.configurationId)}`;
 }
 
-export function adapterText(index: InventoryIndex, view: View, { kindId, from }: HookUp['adapters'][number]): string {
+export function adapterText(
+  index: InventoryIndex,
+  view: View,
+  { kindId, from }: Pick<HookUp['adapters'][number], 'kindId' | 'from'>,
+): string {
   const kind = index.inventory.adapterKinds.find(({ id }) => id === kindId) ?? adapterKind(kindId);
   return `${view.texts.desk.adapterFrom[from]}: ${kind?.name ?? kindId}`;
 }

@@ -41,7 +41,13 @@ export async function acceptPlan(services: Services, command: AcceptPlan): Promi
       const standsOn = standsOnSchema.parse(row.standsOn);
       const asked = newPlanSchema.parse(row.asked);
       const present = await loadPlanQuestion(tx, services, marinaId, asked, now);
-      const changed = whatChanged(standsOn, present.standsOn);
+      const stayIds = [...new Set([standsOn, present.standsOn].flatMap(({ stays }) => Object.keys(stays)))];
+      const concerned = await tx.stay.findMany({
+        where: { marinaId, id: { in: stayIds } },
+        select: { id: true, boat: { select: { name: true } } },
+      });
+      const boatNames = new Map(concerned.map(({ id, boat }) => [id, boat.name]));
+      const changed = whatChanged(standsOn, present.standsOn, boatNames);
       if (changed.length > 0) {
         const named = changed.slice(0, mostNamed).join('; ');
         const more = changed.length > mostNamed ? ` and ${changed.length - mostNamed} more` : '';

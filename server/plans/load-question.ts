@@ -71,16 +71,17 @@ export async function loadPlanQuestion(
   };
 }
 
-/** What has changed of what a plan stands on, in words; empty: nothing has. */
-export function whatChanged(before: StandsOn, after: StandsOn): string[] {
+/** What has changed of what a plan stands on, in words; empty: nothing has. `boatNames` are by stay. */
+export function whatChanged(before: StandsOn, after: StandsOn, boatNames: ReadonlyMap<string, string>): string[] {
   const changed: string[] = [];
+  const named = (id: string) => `${boatNames.get(id) ?? 'a boat that is gone'} (stay ${id})`;
   if (before.inventoryRevision !== after.inventoryRevision) changed.push('the inventory');
   for (const [id, version] of Object.entries(after.stays)) {
-    if (before.stays[id] === undefined) changed.push(`stay ${id} is new`);
-    else if (before.stays[id] !== version) changed.push(`stay ${id}`);
+    if (before.stays[id] === undefined) changed.push(`${named(id)} is new`);
+    else if (before.stays[id] !== version) changed.push(named(id));
   }
   for (const id of Object.keys(before.stays))
-    if (after.stays[id] === undefined) changed.push(`stay ${id} is to be placed no more`);
+    if (after.stays[id] === undefined) changed.push(`${named(id)} is to be placed no more`);
   for (const key of new Set([...Object.keys(before.others), ...Object.keys(after.others)])) {
     const [was, is] = [before.others[key], after.others[key]];
     if (was?.[1] !== is?.[1]) changed.push(`${(is ?? was)?.[0] ?? key} (${key})`);

@@ -11,7 +11,7 @@ import { defineRoute, type RouteDefinition } from '../http/route.ts';
 import type { Services } from '../services.ts';
 import { acceptPlan } from './accept-plan.ts';
 import { loadPlanQuestion } from './load-question.ts';
-import { type NewPlan, newPlanSchema, type PlanDocument, planDocument, planSchema } from './schema.ts';
+import { type NewPlan, newPlanSchema, type PlanDocument, planDocument, planSchema, plansSchema } from './schema.ts';
 
 const url = '/v1/marinas/:marinaId/plans';
 const tag = 'Plans';
@@ -83,7 +83,7 @@ export const routes: RouteDefinition[] = [
     roles: everyRole,
     params: marinaParams,
     query: z.strictObject({ ...pageQuery }),
-    response: { 200: z.strictObject({ items: z.array(planSchema.omit({ result: true })) }) },
+    response: { 200: plansSchema },
   }).handle(async ({ params, query }, { db }) => {
     const [createdAt, afterId] = decodeCursor(query.cursor, z.tuple([momentInCursor, id])) ?? [null, ''];
     const rows = await db.prisma.plan.findMany({

@@ -161,6 +161,8 @@ export const planSchema = z
   })
   .meta({ id: 'Plan' });
 
+export const plansSchema = z.strictObject({ items: z.array(planSchema.omit({ result: true })) });
+
 export type PlanDocument = z.output<typeof planSchema>;
 
 export function planDocument(row: PlanRow): PlanDocument {

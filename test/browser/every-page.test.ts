@@ -6,6 +6,7 @@ import type { Inventory } from '../../core/inventory/inventory.ts';
 import { projectRoot } from '../../server/project-root.ts';
 import { rowOfSlips } from '../support/row-of-slips.ts';
 import { noBrowser, openPage } from './browser.ts';
+import { makePlan } from './make-plan.ts';
 import { type PagePath, pathsOfPages } from './page-paths.ts';
 import { tellStory } from './story.ts';
 
@@ -71,6 +72,9 @@ describe.skipIf(noBrowser !== null)('every page', () => {
     const loan = { ratePercent: '6', years: 10, paymentsPerYear: 1 };
     const study = { name: hostile, currency: 'USD', edition: '2020', loan, changes: [change] };
     expect((await story.server.call('manager', 'POST', '/studies', { body: study })).status).toBe(201);
+    const { app, services, tokens } = story.server;
+    const period = { from: '2030-06-10T13:00:00Z', until: '2030-06-17T00:00:00Z' };
+    await makePlan({ app, services, marinaId: 'north', token: tokens.harbormaster, period });
     paths = await pathsOfPages(story.server.db.prisma, 'north', story.server.clock.now);
   });
 

@@ -1,4 +1,5 @@
 import type { Tx } from '../../server/db/client.ts';
+import { Prisma } from '../../server/db/generated/client.ts';
 import type { Role } from '../../server/http/access.ts';
 import { allPages } from '../../server/pages/all-pages.ts';
 import { studyInputSchema } from '../../server/studies/schema.ts';
@@ -49,6 +50,12 @@ export async function pathsOfPages(db: Tx, marinaId: string, now: number): Promi
   if (last !== undefined) add('dock', 'dockhand', '/marinas/:marinaId/docks/:dockId', { dockId: last.id });
   if (last !== undefined) add('volts', 'manager', '/marinas/:marinaId/docks/:dockId/volts', { dockId: last.id });
   add('calendar', 'harbormaster', '/marinas/:marinaId/calendar', {}, last === undefined ? '' : `?dock=${last.id}`);
+  const plan = await db.plan.findFirst({
+    where: { marinaId, result: { not: Prisma.DbNull } },
+    orderBy: { createdAt: 'desc' },
+  });
+  add('plans', 'harbormaster', '/marinas/:marinaId/plans');
+  if (plan !== null) add('plan', 'harbormaster', '/marinas/:marinaId/plans/:planId', { planId: plan.id });
   const part = await db.equipment.findFirst({ where: { marinaId, kind: 'feeder', breakerA: { not: null } } });
   add('load', 'manager', '/marinas/:marinaId/load');
   if (part !== null) add('part', 'manager', '/marinas/:marinaId/load/:equipmentId', { equipmentId: part.id });

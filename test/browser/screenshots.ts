@@ -10,11 +10,12 @@ import type { Role } from '../../server/http/access.ts';
 import { allPages } from '../../server/pages/all-pages.ts';
 import { createServices } from '../../server/services.ts';
 import { launchBrowser, listen, noBrowser, openPage, type Size, signIn, sizes } from './browser.ts';
+import { makePlan } from './make-plan.ts';
 import { pathsOfPages } from './page-paths.ts';
 
 /**
- * `npm run screenshots`: the demo marina in the configured database, and a picture of every page at both sizes in
- * `screenshots/`. Words after it choose pages: `npm run screenshots -- day docks`.
+ * `npm run screenshots`: the demo marina in the configured database, and a picture of every page at both sizes, dark and as
+ * printed, in `screenshots/`. Words after it choose pages: `npm run screenshots -- day docks`.
  */
 if (noBrowser !== null) {
   console.error(noBrowser);
@@ -34,20 +35,24 @@ try {
   if (wanted.length === 0) await rm(folder, { recursive: true, force: true });
   await mkdir(folder, { recursive: true });
   const tokenOf = (role: Role) => tokens.find((token) => token.role === role)?.token ?? '';
-  const looks: { name: string; size: Size; dark: boolean }[] = [
+  const week = { from: new Date(now).toISOString(), until: new Date(now + 7 * 86_400_000).toISOString() };
+  await makePlan({ app, services, marinaId: demoMarinaId, token: tokenOf('harbormaster'), period: week });
+  const looks: { name: string; size: Size; dark: boolean; print?: boolean }[] = [
     { name: 'desk', size: 'desk', dark: false },
     { name: 'phone', size: 'phone', dark: false },
     { name: 'dark', size: 'phone', dark: true },
+    { name: 'print', size: 'desk', dark: false, print: true },
   ];
   const paths = (await pathsOfPages(db.prisma, demoMarinaId, now)).filter(
     ({ name }) => wanted.length === 0 || wanted.some((word) => name.includes(word)),
   );
-  for (const { name: look, size, dark } of looks) {
+  for (const { name: look, size, dark, print = false } of looks) {
     for (const role of ['harbormaster', 'dockhand', 'manager', 'viewer', 'public'] as const) {
       const mine = paths.filter((path) => path.role === role);
       if (mine.length === 0) continue;
       const page = await openPage(browser, { baseURL, size, dark });
       if (role !== 'public') await signIn(page, tokenOf(role));
+      if (print) await page.emulateMedia({ media: 'print' });
       for (const { name, path } of mine) await picture(page, path, join(folder, `${name}.${look}.png`));
       await page.context().close();
     }
