@@ -27,7 +27,7 @@ export interface Boat {
   readonly statedLoadVa: MaybeFact<number>;
   /** Where its neutral is joined to ground aboard, isolation transformers apart. Absent: nobody has asked. */
   readonly neutralBond?: MaybeFact<NeutralBond>;
-  /** Generators and inverters aboard. Absent: nobody has asked. */
+  /** Generators and inverters aboard; an empty list: there are none. Absent: nobody has asked. */
   readonly ownSupplies?: MaybeFact<readonly OwnSupply[]>;
 }
 

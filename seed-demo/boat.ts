@@ -1,4 +1,4 @@
-import type { Boat, CordSet, Inlet } from '../core/boats.ts';
+import type { Boat, CordSet, Inlet, NeutralBond, OwnSupply } from '../core/boats.ts';
 import type { Fact, FactOrigin, MaybeFact } from '../core/facts.ts';
 import { configuration } from '../core/standards/configurations.ts';
 import { readPlugAsSaid } from '../core/standards/plug-as-said.ts';
@@ -15,6 +15,8 @@ export interface ToldBoat {
   readonly plugAsSaid?: string | undefined;
   readonly airConditioning?: boolean | undefined;
   readonly builtFor60Hz?: boolean | undefined;
+  readonly neutralBond?: NeutralBond | undefined;
+  readonly ownSupplies?: readonly OwnSupply[] | undefined;
   readonly inletFromBowM?: number | undefined;
   readonly inletSide?: 'port' | 'starboard' | 'centre' | undefined;
   /** The main breaker behind each inlet is that of its pattern. */
@@ -62,6 +64,8 @@ export function boatOf(told: ToldBoat, origin: FactOrigin, at: number): Boat {
     adapterKindIds: fact(told.adapterKindIds),
     appliances: null,
     statedLoadVa: fact(told.statedLoadVa),
+    neutralBond: fact(told.neutralBond),
+    ownSupplies: fact(told.ownSupplies),
   };
 }
 

@@ -61,6 +61,8 @@ function holding(
     draftM: random.stepped(1, 2, 0.1),
     plugAsSaid: plug,
     builtFor60Hz: true,
+    neutralBond: 'none' as const,
+    ownSupplies: [],
   };
   // Whoever stays away in season takes the cord along.
   const isPlugged = random.chance(0.86);

@@ -15,7 +15,19 @@ interface Arrival {
   readonly note: string;
 }
 
-const known = { builtFor60Hz: true, mainBreakersKnown: true, adapterKindIds: [] } as const;
+const known = {
+  builtFor60Hz: true,
+  mainBreakersKnown: true,
+  adapterKindIds: [],
+  neutralBond: 'none',
+  ownSupplies: [],
+} as const;
+/** A generator aboard, kept apart from shore power; the joint belongs to it. */
+const withGenerator = {
+  ...known,
+  neutralBond: 'ownSupply',
+  ownSupplies: [{ kind: 'generator', transfer: 'switched' }],
+} as const;
 
 /** The arrivals of the load day, written one by one so that each kind of answer is among them. */
 const arrivals: readonly Arrival[] = [
@@ -159,7 +171,7 @@ const arrivals: readonly Arrival[] = [
   {
     // Two slips together for one wide boat, on 208 V between lines.
     boat: {
-      ...known,
+      ...withGenerator,
       name: 'Twofold Kindness',
       lengthOverallM: 13.2,
       beamM: 7.1,
@@ -182,7 +194,7 @@ const arrivals: readonly Arrival[] = [
   {
     // Needs 240 V, which only docks A, B and D have.
     boat: {
-      ...known,
+      ...withGenerator,
       name: 'Grand Parcel',
       lengthOverallM: 18.6,
       beamM: 5.1,
@@ -207,7 +219,7 @@ const arrivals: readonly Arrival[] = [
   {
     // Alongside the face, metres of its own.
     boat: {
-      ...known,
+      ...withGenerator,
       name: 'Harrowgate Moon',
       lengthOverallM: 23.4,
       beamM: 5.9,

@@ -1,3 +1,4 @@
+import type { OwnSupply } from '../core/boats.ts';
 import type { ToldBoat } from './boat.ts';
 import type { Random } from './random.ts';
 
@@ -104,6 +105,7 @@ export function visitor(random: Random, knowledge: Knowledge): Omit<ToldBoat, 'i
   const airConditioning = random.chance(kind.airConditioning);
   const known = knowledge !== 'call';
   const seen = knowledge === 'seen';
+  const ownSupplies = suppliesAboard(lengthOverallM, plug);
   return {
     lengthOverallM,
     beamM: known || random.chance(0.93) ? round(kind.beamOf(lengthOverallM)) : undefined,
@@ -112,6 +114,9 @@ export function visitor(random: Random, knowledge: Knowledge): Omit<ToldBoat, 'i
     plugAsSaid: known || random.chance(0.92) ? settled(plug, seen) : undefined,
     airConditioning,
     builtFor60Hz: known ? true : undefined,
+    ownSupplies: known ? ownSupplies : undefined,
+    // Whoever has measured knows, and few others.
+    neutralBond: seen ? (ownSupplies.length > 0 ? 'ownSupply' : 'none') : undefined,
     inletFromBowM: known ? round(lengthOverallM * (random.chance(0.75) ? 0.82 : 0.12)) : undefined,
     inletSide: known ? random.pick(['port', 'starboard', 'starboard', 'centre']) : undefined,
     mainBreakersKnown: seen || (known && random.chance(0.4)),
@@ -127,6 +132,11 @@ export function visitor(random: Random, knowledge: Knowledge): Omit<ToldBoat, 'i
     adapterKindIds: known ? adaptersAboard(random, plug) : undefined,
     statedLoadVa: seen && plug !== 'no power' ? random.stepped(900, airConditioning ? 4500 : 1800, 100) : undefined,
   };
+}
+
+/** A larger boat has a generator behind a transfer switch. */
+function suppliesAboard(lengthOverallM: number, plug: string): OwnSupply[] {
+  return lengthOverallM >= 13 && plug !== 'no power' ? [{ kind: 'generator', transfer: 'switched' }] : [];
 }
 
 /** Whoever has seen the plug knows which of the two 50 A patterns it is. */

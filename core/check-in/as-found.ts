@@ -1,4 +1,4 @@
-import type { Boat, CordSet, Inlet } from '../boats.ts';
+import type { Boat, CordSet, Inlet, NeutralBond, OwnSupply } from '../boats.ts';
 import type { SupplyOutlet } from '../electrical/hook-up/supply-outlet.ts';
 import type { Fact } from '../facts.ts';
 import type { GroundFault } from '../inventory/inventory.ts';
@@ -20,6 +20,8 @@ export interface BoatAsFound {
   readonly adapterKindIds: readonly string[] | null;
   readonly frequenciesHz: readonly number[] | null;
   readonly wantsPower: boolean | null;
+  readonly neutralBond: NeutralBond | null;
+  readonly ownSupplies: readonly OwnSupply[] | null;
 }
 
 /** What was seen of an outlet. Null: nobody has looked, and the inventory stands. */
@@ -45,6 +47,8 @@ export function boatAsFound(boat: Boat, found: BoatAsFound, at: number): Boat {
     frequenciesHz: seen(found.frequenciesHz, boat.frequenciesHz),
     cordSets: seen(found.cordSets, boat.cordSets),
     adapterKindIds: seen(found.adapterKindIds, boat.adapterKindIds),
+    neutralBond: seen(found.neutralBond, boat.neutralBond ?? null),
+    ownSupplies: seen(found.ownSupplies, boat.ownSupplies ?? null),
     inlets: [...known, ...added.map((as) => inletAsFound(unknownInlet(as.id), as, seen))],
   };
 }

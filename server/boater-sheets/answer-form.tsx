@@ -2,7 +2,7 @@ import { adapterKinds } from '../../core/standards/adapter-kinds.ts';
 import { configurations } from '../../core/standards/configurations.ts';
 import type { FormState } from '../pages/fields.ts';
 import { ContactPattern } from '../pages/parts/contact-pattern.tsx';
-import { Choice, Do, Field, Form, FormProblem } from '../pages/parts/form.tsx';
+import { Choice, Do, Field, Form, FormProblem, Select } from '../pages/parts/form.tsx';
 import type { View } from '../pages/view.ts';
 import type { Sheet } from './schema.ts';
 
@@ -22,9 +22,9 @@ function plugsFor(frequencyHz: number | null) {
   );
 }
 
-/** What a boater can answer: the plug from drawings, cord, adapters, frequency, time of arrival. */
+/** What a boater can answer: the plug from drawings, cord, adapters, frequency, supplies aboard, time of arrival. */
 export function AnswerForm({ sheet, view, form, arrival }: AnswerFormProps) {
-  const { sheet: texts } = view.texts;
+  const { sheet: texts, common } = view.texts;
   const { inlets, frequencyHz } = sheet.told;
   const known = inlets.length > 0 ? inlets : [{ id: 'I1', configurationIds: null }];
   const plugs = plugsFor(frequencyHz);
@@ -86,6 +86,22 @@ export function AnswerForm({ sheet, view, form, arrival }: AnswerFormProps) {
             ['', texts.noneOfThese],
           ]}
         />
+        <div class="side-by-side">
+          <Select
+            form={form}
+            name="ownSupplies"
+            label={texts.ownSupplies}
+            value=""
+            options={[['', texts.noneOfThese], ...Object.entries(common.ownSupplies)]}
+          />
+          <Select
+            form={form}
+            name="neutralBond"
+            label={texts.neutralBond}
+            value=""
+            options={[['', texts.noneOfThese], ...Object.entries(common.neutralBonds)]}
+          />
+        </div>
         <details>
           <summary>{texts.adaptersHave}</summary>
           <fieldset class="tiles">

@@ -109,6 +109,8 @@ function withAnswers(boat: Boat, answers: Answers, at: number): Boat {
     frequenciesHz: told(answers.frequenciesHz, boat.frequenciesHz),
     cordSets: told(cords, boat.cordSets),
     adapterKindIds: told(answers.adapterKindIds, boat.adapterKindIds),
+    neutralBond: told(answers.neutralBond, boat.neutralBond ?? null),
+    ownSupplies: told(answers.ownSupplies, boat.ownSupplies ?? null),
     inlets: [
       ...known,
       ...added.map(({ id, configurationId }) => ({

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { configuration } from '../../core/standards/configurations.ts';
+import { suppliesOf } from '../boats/supplies-as-said.ts';
 import { id, marinaParams } from '../http/fields.ts';
 import { localInstantAt, localMinute } from '../local-time.ts';
 import { invalid } from '../occupancy/berth-parts.ts';
@@ -62,6 +63,7 @@ function answersIn(fields: Fields, sheet: Sheet, view: View) {
   const ratedA = plug === null ? null : (configuration(plug)?.ratedA ?? null);
   const adapters = fields.all('adapter').filter((kindId) => kindId !== '');
   const frequency = fields.text('frequency');
+  const supplies = fields.text('ownSupplies');
   const arrival = fields.text('arrival');
   const isNewArrival = arrival !== null && arrival !== localMinute(sheet.arrival, sheet.timeZone);
   return {
@@ -70,6 +72,8 @@ function answersIn(fields: Fields, sheet: Sheet, view: View) {
       lengthM === null || plug === null || ratedA === null ? null : [{ lengthM, configurationId: plug, ratedA }],
     adapterKindIds: adapters.length === 0 ? null : adapters,
     frequenciesHz: frequency === null ? null : frequency.split('+').map(Number),
+    neutralBond: fields.text('neutralBond'),
+    ownSupplies: supplies === null ? null : suppliesOf(supplies),
     arrival: isNewArrival ? instantOf(arrival, sheet.timeZone) : null,
   };
 }

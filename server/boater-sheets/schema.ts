@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { orientationSchema, verdictSchema } from '../berth-options/schema.ts';
+import { neutralBond, ownSupply } from '../boats/schema.ts';
 import { id, instant } from '../http/fields.ts';
 import { inventoryId } from '../inventory/schema.ts';
 import { questionSchema } from '../stays/schema.ts';
@@ -95,6 +96,8 @@ export const answersSchema = z
         .max(2),
     ),
     wantsPower: orNull(z.boolean()),
+    neutralBond: orNull(neutralBond),
+    ownSupplies: orNull(z.array(ownSupply).max(8)),
     arrival: orNull(instant),
   })
   .meta({ id: 'BoaterAnswers', description: 'What is null or left out stays as it was told.' });

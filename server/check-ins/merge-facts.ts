@@ -24,6 +24,8 @@ export function mergeFacts(stored: Boat, seen: BoatAsFound, at: number) {
     frequenciesHz: settle('frequencies', stored.frequenciesHz, found.frequenciesHz),
     cordSets: settle('cord sets', stored.cordSets, found.cordSets),
     adapterKindIds: settle('adapters aboard', stored.adapterKindIds, found.adapterKindIds),
+    neutralBond: settle('neutral and ground joined', stored.neutralBond ?? null, found.neutralBond ?? null),
+    ownSupplies: settle('generator and inverter', stored.ownSupplies ?? null, found.ownSupplies ?? null),
     inlets: found.inlets.map((inlet) => {
       const before = stored.inlets.find(({ id }) => id === inlet.id);
       if (before === undefined) return inlet;
@@ -48,6 +50,7 @@ function differs(boatName: string, about: string, seen: unknown, told: Fact<unkn
 function worded(value: unknown): string {
   if (Array.isArray(value)) return value.length === 0 ? 'none' : value.map(worded).join(', ');
   if (typeof value !== 'object' || value === null) return String(value);
-  const { configurationId, lengthM, ratedA } = value as Record<string, unknown>;
+  const { configurationId, lengthM, ratedA, kind, transfer } = value as Record<string, unknown>;
+  if (kind !== undefined) return `${String(kind)} (${transfer === null ? 'transfer unknown' : String(transfer)})`;
   return `${String(configurationId)} ${String(ratedA)} A, ${String(lengthM)} m`;
 }

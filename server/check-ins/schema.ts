@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { readingNames } from '../../core/check-in/readings.ts';
-import { cordSetSchema } from '../boats/schema.ts';
+import { cordSetSchema, neutralBond, ownSupply } from '../boats/schema.ts';
 import type { DockEvent } from '../db/generated/client.ts';
 import { id, instant, line } from '../http/fields.ts';
 import { findingSchema } from '../http/finding-schema.ts';
@@ -42,6 +42,8 @@ const boatAsFound = z
         .max(2),
     ),
     wantsPower: orNull(z.boolean()),
+    neutralBond: orNull(neutralBond),
+    ownSupplies: orNull(z.array(ownSupply).max(8)),
   })
   .describe('What was seen; null: nobody has looked, and what was told stands.');
 

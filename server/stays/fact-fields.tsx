@@ -1,5 +1,6 @@
 import { configuration, configurations } from '../../core/standards/configurations.ts';
 import type { BoatDocument } from '../boats/schema.ts';
+import { supplyChoice } from '../boats/supplies-as-said.ts';
 import type { FormState } from '../pages/fields.ts';
 import { Choice, Field, Select } from '../pages/parts/form.tsx';
 import { lengthField, lengthText, type View } from '../pages/view.ts';
@@ -28,6 +29,8 @@ export function factField({ fact, usualCordLengthsM, ...props }: AskedProps) {
   if (fact === 'hull') return <HullFact {...props} />;
   if (fact === 'wantsPower' || fact === 'airConditioning') return <YesNoFact {...props} name={fact} />;
   if (fact === 'frequenciesHz') return <FrequencyFact {...props} />;
+  if (fact === 'neutralBond') return <NeutralBondFact {...props} />;
+  if (fact === 'ownSupplies') return <OwnSuppliesFact {...props} />;
   if (fact === 'cordSets') return <CordsFact {...props} usualCordLengthsM={usualCordLengthsM} />;
   if (fact === 'inlets') return <NewInlet {...props} />;
   const [, place, name] = /^inlets\.(\d+)\.(\w+)$/.exec(fact) ?? [];
@@ -107,6 +110,40 @@ function FrequencyFact({ view, form, boat }: FactProps) {
           ['50', '50 Hz'],
           ['50+60', desk.bothFrequencies],
         ]}
+      />
+    </>
+  );
+}
+
+function NeutralBondFact({ view, form, boat }: FactProps) {
+  const { common, desk } = view.texts;
+  const value = boat.neutralBond?.value ?? '';
+  return (
+    <>
+      <Was name="neutralBond" value={value} />
+      <Select
+        form={form}
+        name="neutralBond"
+        label={desk.neutralBond}
+        value={value}
+        options={[['', desk.notSaid], ...Object.entries(common.neutralBonds)]}
+      />
+    </>
+  );
+}
+
+function OwnSuppliesFact({ view, form, boat }: FactProps) {
+  const { common, desk } = view.texts;
+  const value = supplyChoice(boat.ownSupplies?.value ?? null);
+  return (
+    <>
+      <Was name="ownSupplies" value={value} />
+      <Select
+        form={form}
+        name="ownSupplies"
+        label={desk.ownSupplies}
+        value={value}
+        options={[['', desk.notSaid], ...Object.entries(common.ownSupplies)]}
       />
     </>
   );
@@ -239,13 +276,25 @@ function inletField({
   return null;
 }
 
+const ownFacts = [
+  'lengthOverallM',
+  'beamM',
+  'draftM',
+  'hull',
+  'wantsPower',
+  'airConditioning',
+  'frequenciesHz',
+  'ownSupplies',
+  'neutralBond',
+];
+
 /** Everything that can be said of a boat on the phone. */
 export function BoatFactFields(props: FactProps & { readonly usualCordLengthsM: readonly number[] }) {
   const { view, form, boat, usualCordLengthsM } = props;
   return (
     <>
       <div class="side-by-side">
-        {['lengthOverallM', 'beamM', 'draftM', 'hull', 'wantsPower', 'airConditioning', 'frequenciesHz'].map((fact) => (
+        {ownFacts.map((fact) => (
           <div key={fact}>{factField({ view, form, boat, fact, usualCordLengthsM })}</div>
         ))}
       </div>

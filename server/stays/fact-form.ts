@@ -1,4 +1,5 @@
 import type { BoatDocument } from '../boats/schema.ts';
+import { suppliesOf } from '../boats/supplies-as-said.ts';
 import { type InputError, Problem } from '../errors.ts';
 import type { Fields } from '../pages/fields.ts';
 import { readLength, type View } from '../pages/view.ts';
@@ -37,6 +38,10 @@ export function factsOf(fields: Fields, boat: BoatDocument, view: View, origin: 
   }
   const frequency = choice('frequency');
   if (frequency !== null) facts.frequenciesHz = stated(frequency.split('+').map(Number));
+  const bond = choice('neutralBond');
+  if (bond !== null) facts.neutralBond = stated(bond);
+  const supplies = choice('ownSupplies');
+  if (supplies !== null) facts.ownSupplies = stated(suppliesOf(supplies));
   const inlets = inletIdsOf(fields, boat).flatMap((id) => {
     const inlet: Record<string, unknown> = {};
     const at = (name: string) => `inlets/${id}/${name}`;

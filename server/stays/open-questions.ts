@@ -31,6 +31,11 @@ export function openQuestions(boat: Boat): MissingFact[] {
             'cordSets',
             'Which shore-power cords are aboard, how long, and of how many amperes?',
           ),
+          ...ask(
+            isUnknown(boat.ownSupplies ?? null),
+            'ownSupplies',
+            'Is there a generator or an inverter aboard, and does a transfer switch part it from shore power?',
+          ),
         ]
       : []),
   ];

@@ -69,6 +69,8 @@ export async function openBenchMarina(berthCount: number, stayCount: number, ask
     hull: 'monohull',
     draftM: 1.2,
     frequenciesHz: [60],
+    neutralBond: 'none',
+    ownSupplies: [],
     wantsPower: true,
   };
   const told = (value: unknown) => ({ value, origin: 'phone', at: benchNow });

@@ -232,7 +232,7 @@ function judged(
   const adapters = power.hookUp?.hookUp.adapters ?? [];
   // By the bound, as all berths are ranked; what the bound is worth has properties of its own.
   const mayLeaveRange = ids.length > 0 && volts.mayLeaveRange(power.outlets, power.statedVa);
-  const doubt = doubtOf(mayLeaveRange ? [...findings, { level: 'caution' }] : findings);
+  const doubt = doubtOf(mayLeaveRange ? [...findings, { rule: 'power.volts', level: 'caution' }] : findings);
   const outletsA = power.outlets.reduce((sum, outlet) => sum + ratedA(outlet), 0);
   const unmet = [
     wishes.berthId !== null && wishes.berthId !== berth.id,

@@ -2,7 +2,7 @@ import type { OutletUse, SpaceUse } from '../../core/berths/occupancy.ts';
 import { noWishes } from '../../core/berths/options/options.ts';
 import type { PlanQuestion, PlanSettings, PlanStay } from '../../core/berths/plan/question.ts';
 import { planScene } from '../../core/berths/plan/scene.ts';
-import type { Boat } from '../../core/boats.ts';
+import type { Boat, NeutralBond } from '../../core/boats.ts';
 import { indexInventory } from '../../core/inventory/index-inventory.ts';
 import type { Berth, Equipment, Inventory, Outlet, Pedestal, SpaceUnit } from '../../core/inventory/inventory.ts';
 import { demandPractice } from '../../core/standards/demand-practices.ts';
@@ -180,6 +180,8 @@ function boatKinds(random: () => number): Boat[] {
         wantsPower: told(plug !== 'none'),
         airConditioning: null,
         frequenciesHz: told([60]),
+        neutralBond: told<NeutralBond>('none'),
+        ownSupplies: told([]),
         inlets,
         cordSets: told(inlets.map((_, i) => ({ ...cord, id: `c${i}` }))),
         adapterKindIds: told(random() < 0.3 ? ['step-down-SS2-50-to-L5-30-breaker'] : []),

@@ -1,4 +1,4 @@
-import type { Boat } from '../../core/boats.ts';
+import type { Boat, NeutralBond } from '../../core/boats.ts';
 import type { MaybeFact } from '../../core/facts.ts';
 import { seededChance } from '../../core/upgrades/random.ts';
 import type { ReplayRequest } from '../../core/upgrades/replay/request.ts';
@@ -24,6 +24,8 @@ export function replayBoat(id: string, lengthM: number, configurationId: string)
     wantsPower: told(true),
     airConditioning: told(true),
     frequenciesHz: told([60]),
+    neutralBond: told<NeutralBond>('none'),
+    ownSupplies: told([]),
     inlets: [
       {
         id: 'I1',

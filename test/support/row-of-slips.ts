@@ -156,6 +156,8 @@ function smallBoat(now: number) {
     wantsPower: known(true),
     airConditioning: known(false),
     frequenciesHz: known([60]),
+    neutralBond: known('none'),
+    ownSupplies: known([]),
     inlets: [
       {
         id: 'I1',

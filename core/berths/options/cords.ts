@@ -9,7 +9,7 @@ import {
 } from '../measure-reach.ts';
 import type { MetreRange } from '../metres.ts';
 import { judgeReach } from '../reach.ts';
-import { addDoubt, type Doubt, doubtOf, noDoubt } from './doubt.ts';
+import { addDoubt, type Doubt, doubtOfLevel, noDoubt } from './doubt.ts';
 import type { CordNeeded } from './options.ts';
 import type { Feed } from './power-way.ts';
 import type { Prepared } from './prepared.ts';
@@ -29,14 +29,14 @@ export interface MeasuredCord {
   readonly measure: ReachMeasure;
 }
 
-const doubtOfLevel = (level: FindingLevel | null): Doubt => (level === null ? noDoubt : doubtOf([{ level }]));
+const doubtSaid = (level: FindingLevel | null): Doubt => (level === null ? noDoubt : doubtOfLevel(level));
 const doubtOfOutcome: Readonly<Record<ReachOutcome, Doubt>> = {
-  reaches: doubtOfLevel(levelOfOutcome.reaches),
-  inSeries: doubtOfLevel(levelOfOutcome.inSeries),
-  undecided: doubtOfLevel(levelOfOutcome.undecided),
-  cordsUnknown: doubtOfLevel(levelOfOutcome.cordsUnknown),
-  short: doubtOfLevel(levelOfOutcome.short),
-  tooFar: doubtOfLevel(levelOfOutcome.tooFar),
+  reaches: doubtSaid(levelOfOutcome.reaches),
+  inSeries: doubtSaid(levelOfOutcome.inSeries),
+  undecided: doubtSaid(levelOfOutcome.undecided),
+  cordsUnknown: doubtSaid(levelOfOutcome.cordsUnknown),
+  short: doubtSaid(levelOfOutcome.short),
+  tooFar: doubtSaid(levelOfOutcome.tooFar),
 };
 
 /** One cord to each inlet, from the farthest of the outlets that feed it: an adapter that joins two hangs between them. */

@@ -1,6 +1,6 @@
 import type { Admission, AdmissionJudgement } from '../../electrical/demand/admission.ts';
 import type { BoatVolts, StayVolts } from '../../electrical/network/boat-volts.ts';
-import { type Doubt, doubtOf, noDoubt } from './doubt.ts';
+import { type Doubt, doubtOf, doubtOfLevel, noDoubt } from './doubt.ts';
 import type { ReachedOutlet } from './reached-outlets.ts';
 
 /** What one more boat on some outlets means for the equipment above them, in figures. */
@@ -66,7 +66,7 @@ export function prepareBoatDemand(
   };
 }
 
-const cautionOfVolts = doubtOf([{ level: 'caution' }]);
+const cautionOfVolts = doubtOfLevel('caution');
 const pairBase = 2 ** 26;
 
 /** The load classes in any order. One and two outlets, as nearly all hook-ups take, have keys that cost nothing. */

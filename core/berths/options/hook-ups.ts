@@ -12,7 +12,7 @@ import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { adapterKinds } from '../../standards/adapter-kinds.ts';
 import { configuration } from '../../standards/configurations.ts';
-import { type Doubt, doubtOf } from './doubt.ts';
+import { addDoubt, type Doubt, doubtOf, doubtOfLevel, noDoubt } from './doubt.ts';
 import { freeStock } from './free-stock.ts';
 import { once } from './once.ts';
 import type { OptionsQuestion } from './options.ts';
@@ -37,11 +37,11 @@ export interface HookUpsFound {
   readonly none: readonly Finding[];
 }
 
-/** A hook-up for outlets like these: how grave it is at least is known, the rest when it is judged. */
+/** A hook-up for outlets like these: what it says at least is known, the rest when it is judged. */
 export interface LikeHookUp extends Taken {
   /** For each of its outlets the group to take one from. */
   readonly groups: readonly number[];
-  readonly gravity: number;
+  readonly least: Doubt;
   readonly judged: () => LikeJudged;
 }
 
@@ -123,7 +123,7 @@ function classSearch(facts: SearchFacts, judge: HookUpSearch['judge']) {
         taken,
         places.map((place) => groups[place] ?? -1),
         powerInlets(boat).length,
-        boat.adapterKindIds === null ? gravityOf.unconfirmed : gravityOf.refused,
+        leastOf(boat, graded),
         once(() => likeJudged(judgeLike(graded.hookUp, taken))),
       );
     };
@@ -141,11 +141,11 @@ function classSearch(facts: SearchFacts, judge: HookUpSearch['judge']) {
 }
 
 function likeHookUp(
-  { hookUp: { adapters, joints }, gravity }: GradedHookUp,
+  { hookUp: { adapters, joints } }: GradedHookUp,
   taken: readonly SupplyOutlet[],
   groups: readonly number[],
   inletCount: number,
-  ofMissingAdapter: number,
+  least: Doubt,
   judged: () => LikeJudged,
 ): LikeHookUp {
   const adaptersToBring = adapters.filter(({ from }) => from === 'toBring').length;
@@ -159,8 +159,7 @@ function likeHookUp(
   }
   return {
     groups,
-    // The search takes every piece for one at hand.
-    gravity: adaptersToBring === 0 ? gravity : Math.max(gravity, ofMissingAdapter),
+    least,
     inletsUnfed: inletCount - fed,
     adapters: adapters.length,
     adaptersToBring,
@@ -168,6 +167,19 @@ function likeHookUp(
     judged,
   };
 }
+
+/** The least that a hook-up comes to before it is judged in words. */
+function leastOf(boat: SearchFacts['boat'], { hookUp: { adapters }, gravity }: GradedHookUp): Doubt {
+  const least = addDoubt(atLeast[gravity] ?? noDoubt, boat.ownSupplies == null ? unasked : noDoubt);
+  // The search takes every piece for one at hand.
+  if (!adapters.some(({ from }) => from === 'toBring')) return least;
+  const missing = doubtOfLevel(boat.adapterKindIds === null ? 'confirm' : 'refuse');
+  return { ...addDoubt(least, missing), refusals: Math.max(least.refusals, missing.refusals) };
+}
+
+const atLeast = (['note', 'caution', 'confirm', 'refuse'] as const).map(doubtOfLevel);
+/** Own supplies are asked of every boat that takes power. */
+const unasked = doubtOf([{ rule: 'hookup.ownSupplyUnknown', level: 'confirm' }]);
 
 function likeJudged(judged: JudgedHookUp): LikeJudged {
   return {

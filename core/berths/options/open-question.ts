@@ -16,12 +16,18 @@ const askedFirst = [
   /fromBowM$/,
   /side$/,
   /mainBreakerA$/,
+  /^frequenciesHz$/,
+  /^ownSupplies$/,
 ];
+
+/** It hangs everywhere, and few can tell it on the phone: it is measured at the dock, so that it is asked last. */
+const isBond = ({ fact }: MissingFact): boolean => fact === 'neutralBond';
 
 /**
  * The one question to ask: of the facts that the answer depends on, what the boat's people can tell comes before what
  * somebody must go and look at, and of two that about as many berths hang on the one that is asked first. Nothing is
- * asked while the best berth needs no answer.
+ * asked while the best berth needs no answer, and of a joint of neutral and ground aboard only where the best berth hangs
+ * on nothing else.
  *
  * @param berths best first: those that could take the boat; where there are none, refused ones, of which those count
  * that are refused for want of facts alone
@@ -29,7 +35,9 @@ const askedFirst = [
 export function openQuestion(berths: readonly BerthOption[]): OpenQuestion | null {
   const [best] = berths;
   if (best === undefined || best.verdict === 'clear' || best.verdict === 'cautioned') return null;
-  const weighed = weigh(berths);
+  const all = weigh(berths);
+  const ofBest = weigh([best]).filter(({ missingFact }) => !isBond(missingFact));
+  const weighed = all.filter(({ missingFact }) => isBond(missingFact) === (ofBest.length === 0));
   const most = Math.max(0, ...weighed.map(({ berths: count }) => count));
   const [first] = weighed
     .filter(({ berths: count }) => count * 2 >= most)

@@ -6,7 +6,7 @@ import { configuration } from '../../standards/configurations.ts';
 import { toldValue } from '../told-value.ts';
 import { withOwners } from './chosen-adapters.ts';
 import type { BoatDemand } from './demand-figures.ts';
-import { addDoubt, type Doubt, doubtOf, noDoubt, refusalsOf } from './doubt.ts';
+import { addDoubt, type Doubt, doubtOf, refusalsOf } from './doubt.ts';
 import type { HookUpSearch, HookUpsFound, LikeHookUp } from './hook-ups.ts';
 import { noFreeOutlet } from './no-free-outlet.ts';
 import type { PowerWay, PowerWays, PowerWords } from './power-way.ts';
@@ -70,9 +70,9 @@ function unpowered(demand: BoatDemand, doubt: Doubt, findings: () => readonly Fi
 }
 
 function fromHookUp(demand: BoatDemand, like: LikeHookUp): PowerWay {
-  const { inletsUnfed, adapters, adaptersToBring, outletLeftA, gravity, judged, groups } = like;
+  const { inletsUnfed, adapters, adaptersToBring, outletLeftA, least, judged, groups } = like;
   return {
-    least: leastDoubt[gravity] ?? noDoubt,
+    least,
     inletsUnfed,
     adapters,
     adaptersToBring,
@@ -83,8 +83,6 @@ function fromHookUp(demand: BoatDemand, like: LikeHookUp): PowerWay {
     words: (outlets) => wordsOf(judged().named(outlets), demand, outlets, []),
   };
 }
-
-const leastDoubt: readonly Doubt[] = [0, 1, 2, 3].map((gravity) => ({ gravity, refusals: gravity === 3 ? 1 : 0 }));
 
 function wordsOf(
   hookUp: JudgedHookUp | null,

@@ -24,6 +24,7 @@ export type Score = readonly number[];
 const parts: readonly Omit<ScorePart, 'value'>[] = [
   { name: 'power in doubt', unit: 'step', better: 'lower' },
   { name: 'refusals', unit: 'rule', better: 'lower' },
+  { name: 'in doubt at this berth', unit: 'step', better: 'lower' },
   { name: 'units of space taken', unit: 'unit', better: 'lower' },
   { name: 'adapters to bring', unit: 'piece', better: 'lower' },
   { name: 'inlets without power', unit: 'inlet', better: 'lower' },
@@ -46,7 +47,7 @@ const signs = parts.map(({ better }) => (better === 'lower' ? 1 : -1));
  * @param unmet wishes that are not met
  */
 export function scoreOf(
-  { gravity, refusals }: Doubt,
+  { gravity, refusals, besides }: Doubt,
   { inletsUnfed, adapters, adaptersToBring, outletLeftA }: Taken,
   units: number,
   roomLeftM: number,
@@ -59,6 +60,7 @@ export function scoreOf(
   return [
     gravity,
     refusals,
+    besides,
     units,
     adaptersToBring,
     inletsUnfed,
@@ -75,8 +77,8 @@ export function scoreOf(
 }
 
 /** The score of the same with other doubt. */
-export function withDoubt(score: Score, { gravity, refusals }: Doubt): Score {
-  return [gravity, refusals, ...score.slice(2)];
+export function withDoubt(score: Score, { gravity, refusals, besides }: Doubt): Score {
+  return [gravity, refusals, besides, ...score.slice(3)];
 }
 
 /** Negative where `a` is the better one. */
@@ -92,13 +94,14 @@ export function compareScores(a: Score, b: Score): number {
 export function isBehind(least: Doubt, taken: Taken, units: number, roomLeftM: number, score: Score): boolean {
   if (least.gravity !== score[0]) return least.gravity > (score[0] ?? 0);
   if (least.refusals !== score[1]) return least.refusals > (score[1] ?? 0);
-  if (units !== score[2]) return units > (score[2] ?? 0);
-  if (taken.adaptersToBring !== score[3]) return taken.adaptersToBring > (score[3] ?? 0);
-  if (taken.inletsUnfed !== score[4]) return taken.inletsUnfed > (score[4] ?? 0);
-  if (taken.adapters !== score[5]) return taken.adapters > (score[5] ?? 0);
+  if (least.besides !== score[2]) return least.besides > (score[2] ?? 0);
+  if (units !== score[3]) return units > (score[3] ?? 0);
+  if (taken.adaptersToBring !== score[4]) return taken.adaptersToBring > (score[4] ?? 0);
+  if (taken.inletsUnfed !== score[5]) return taken.inletsUnfed > (score[5] ?? 0);
+  if (taken.adapters !== score[6]) return taken.adapters > (score[6] ?? 0);
   const inRoom = inSteps(roomLeftM, 2);
-  if (inRoom !== score[6]) return inRoom > (score[6] ?? 0);
-  return taken.outletLeftA > (score[7] ?? 0);
+  if (inRoom !== score[7]) return inRoom > (score[7] ?? 0);
+  return taken.outletLeftA > (score[8] ?? 0);
 }
 
 /** A score with the names of its parts, for people. */

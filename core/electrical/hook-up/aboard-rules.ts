@@ -2,9 +2,6 @@ import { transformerOf } from '../../boats.ts';
 import type { Finding, Subject } from '../../findings.ts';
 import type { HookUpBoat } from './hook-up.ts';
 import type { TracedInlet } from './trace.ts';
-import { feedingOutlets } from './wiring-rules.ts';
-
-const tripsAtMa = 30;
 
 /** Neutral joined to ground aboard, and generators or inverters that may feed the dock. */
 export function judgeAboard(traced: TracedInlet, boat: HookUpBoat): Finding[] {
@@ -12,8 +9,8 @@ export function judgeAboard(traced: TracedInlet, boat: HookUpBoat): Finding[] {
 }
 
 /**
- * A joint aboard sends part of the neutral current through ground and water. Where nobody has asked, a ground-fault
- * device that is known to be fitted finds it at once; without one the answer decides.
+ * A joint aboard sends part of the neutral current through ground and water. A ground-fault device would find it, but a
+ * device has failed before: where nobody has asked, the answer decides.
  */
 function bond(traced: TracedInlet, boat: HookUpBoat): Finding[] {
   // Behind a transformer the joint belongs where it is, and without a neutral there is none.
@@ -38,19 +35,11 @@ function bond(traced: TracedInlet, boat: HookUpBoat): Finding[] {
         mend: 'the joint of neutral and ground aboard opened while on shore power',
       },
     ];
-  const found = feedingOutlets(traced).every(
-    ({ groundFault: { device, settingMa } }) => device === 'fitted' && settingMa !== null && settingMa <= tripsAtMa,
-  );
-  const message = `Nobody has stated whether neutral and ground are joined aboard ${boat.name} while on shore power.`;
-  if (found)
-    return [
-      { ...base, level: 'note', message: `${message} The outlet's ground-fault device trips at once if they are.` },
-    ];
   return [
     {
       ...base,
       level: 'confirm',
-      message: `${message} No ground-fault device of at most ${tripsAtMa} mA is known that would trip. Ask.`,
+      message: `Nobody has stated whether neutral and ground are joined aboard ${boat.name} while on shore power. Ask, or measure between them at the inlet before it is plugged in.`,
       missingFact: {
         subject,
         fact: 'neutralBond',
@@ -61,9 +50,25 @@ function bond(traced: TracedInlet, boat: HookUpBoat): Finding[] {
 }
 
 function ownSupplies(boat: HookUpBoat): Finding[] {
-  const supplies = toldOf(boat.ownSupplies) ?? [];
+  const supplies = toldOf(boat.ownSupplies);
   const subject: Subject = { kind: 'boat', id: boat.id, label: boat.name };
   const source = 'common practice: a transfer switch keeps a supply aboard and shore power apart';
+  const unasked = { rule: 'hookup.ownSupplyUnknown', level: 'confirm', subject, limit: 'a transfer switch' } as const;
+  if (supplies === null)
+    return [
+      {
+        ...unasked,
+        actual: null,
+        unit: null,
+        source,
+        message: `Nobody has stated whether ${boat.name} has a generator or an inverter aboard, and what parts it from shore power. Ask.`,
+        missingFact: {
+          subject,
+          fact: 'ownSupplies',
+          question: 'Is there a generator or an inverter aboard, and does a transfer switch part it from shore power?',
+        },
+      },
+    ];
   const parallel = supplies.find(({ transfer }) => transfer === 'parallel');
   if (parallel !== undefined)
     return [
@@ -83,11 +88,8 @@ function ownSupplies(boat: HookUpBoat): Finding[] {
   if (unknown === undefined) return [];
   return [
     {
-      rule: 'hookup.ownSupplyUnknown',
-      level: 'confirm',
-      subject,
+      ...unasked,
       actual: unknown.kind,
-      limit: 'a transfer switch',
       unit: null,
       source,
       message: `Nobody has stated whether a transfer switch parts the ${unknown.kind} of ${boat.name} from shore power. Ask.`,

@@ -10,10 +10,14 @@ import { hookUpClassKey, type LikeOutlets, ownFacts } from './like-outlets.ts';
 import { judgeOutlet } from './outlet-rules.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 import { traceHookUp } from './trace.ts';
+import { asksWholeBoat } from './whole-boat.ts';
 
 export const gravityOf = { clear: 0, cautioned: 1, unconfirmed: 2, refused: 3 } as const;
 
-/** Gravity and doubts, of a judgement or as the least that one can come to. */
+/**
+ * Gravity and doubts, of a judgement or as the least that one can come to. Questions about the whole boat count in
+ * neither: they tell no way from another.
+ */
 export interface Grade {
   readonly gravity: number;
   readonly doubts: number;
@@ -23,11 +27,12 @@ const noDoubts: Grade = { gravity: 0, doubts: 0 };
 
 function gradeOf(findings: readonly Finding[]): Grade {
   let doubts = 0;
-  for (const { level, subject } of findings) {
-    // A question about the boat as a whole is one question, however many outlets raise it.
+  const ofThisWay = findings.filter((finding) => !asksWholeBoat(finding));
+  for (const { level, subject } of ofThisWay) {
+    // A word on the boat is one word, however many outlets raise it.
     if ((level === 'refuse' || level === 'confirm') && subject.kind !== 'boat') doubts++;
   }
-  return { gravity: gravityOf[verdictOf(findings)], doubts };
+  return { gravity: gravityOf[verdictOf(ofThisWay)], doubts };
 }
 
 /** Grades for one boat and whatever outlets: like parts are judged once for all searches that share these. */

@@ -42,7 +42,7 @@ export interface AllWays {
 
 export interface GradedHookUp {
   readonly hookUp: HookUp;
-  /** Of its gravest finding: 3 refuses, 2 asks, 1 cautions, 0 notes. */
+  /** Of its gravest finding besides questions about the whole boat: 3 refuses, 2 asks, 1 cautions, 0 notes. */
   readonly gravity: number;
 }
 

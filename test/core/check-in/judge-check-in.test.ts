@@ -4,7 +4,16 @@ import { fittingPoints } from '../../../core/check-in/fitting-points.ts';
 import { judgeCheckIn } from '../../../core/check-in/judge-check-in.ts';
 import { connectSteps, disconnectSteps } from '../../../core/check-in/steps.ts';
 import { cord, noDevice, outlet } from '../electrical/hook-up/support.ts';
-import { factsFor, fiftyAmpere, soundEntry, soundReadings, thirtyAmpere, wholeBoat, withReading } from './support.ts';
+import {
+  factsFor,
+  fiftyAmpere,
+  notLooked,
+  soundEntry,
+  soundReadings,
+  thirtyAmpere,
+  wholeBoat,
+  withReading,
+} from './support.ts';
 
 const boat30 = wholeBoat('L5-30', 30);
 const boat50 = wholeBoat('SS2-50', 50);
@@ -48,7 +57,7 @@ describe('a check-in', () => {
 
 describe('what is really there', () => {
   it('is judged in place of what was announced: 50 A 125 V and 50 A 125/250 V never mate (NEMA WD 6)', () => {
-    const found = { inlets: [], adapterKindIds: null, frequenciesHz: null, wantsPower: null };
+    const found = { inlets: [], adapterKindIds: null, frequenciesHz: null, wantsPower: null, ...notLooked };
     const inlets = [
       { id: 'I1', configurationId: 'SS1-50', mainBreakerA: 50, duty: null, needsLineToLine: null },
     ] as const;
@@ -62,7 +71,7 @@ describe('what is really there', () => {
   });
 
   it('refuses a cord that does not go into the inlet, and says which would', () => {
-    const cords = { inlets: [], adapterKindIds: null, frequenciesHz: null, wantsPower: null };
+    const cords = { inlets: [], adapterKindIds: null, frequenciesHz: null, wantsPower: null, ...notLooked };
     const judged = judgeCheckIn(
       factsFor(boat50, [fiftyAmpere]),
       soundEntry([fiftyAmpere], { boat: { ...cords, cordSets: [cord('L5-30', 30)] } }),
@@ -82,7 +91,14 @@ describe('what is really there', () => {
   });
 
   it('is held where the boat wants no power, whatever else is not read', () => {
-    const none = { inlets: [], cordSets: null, adapterKindIds: null, frequenciesHz: null, wantsPower: false };
+    const none = {
+      inlets: [],
+      cordSets: null,
+      adapterKindIds: null,
+      frequenciesHz: null,
+      wantsPower: false,
+      ...notLooked,
+    };
     const judged = judged30({ boat: none, outletIds: [], readings: [], fittings: [] });
     expect(judged.outcome).toBe('heldWithoutPower');
     expect(judged.verdict).toBe('clear');

@@ -21,6 +21,8 @@ export function wholeBoat(configurationId: string, ratedA: number, given: Partia
   };
 }
 
+export const notLooked = { neutralBond: null, ownSupplies: null } as const;
+
 export const thirtyAmpere = outlet('7a', 'L5-30', ['L1']);
 export const fiftyAmpere = outlet('7b', 'SS2-50', ['L1', 'L2']);
 
@@ -54,7 +56,7 @@ export function soundEntry(outlets: readonly SupplyOutlet[], given: Partial<Chec
     at: 500,
     outletIds: outlets.map(({ id }) => id),
     adapters: [],
-    boat: { inlets: [], cordSets: null, adapterKindIds: null, frequenciesHz: null, wantsPower: null },
+    boat: { inlets: [], cordSets: null, adapterKindIds: null, frequenciesHz: null, wantsPower: null, ...notLooked },
     outlets: [],
     fittings: pointsToLookAt((given.adapters ?? []).length > 0).map(({ id }) => ({
       pointId: id,

@@ -62,6 +62,8 @@ export async function book(server: TestServer, booking: Booking): Promise<Booked
   const stayId: string = body.stay.id;
   const change = {
     frequenciesHz: told([60]),
+    neutralBond: told('none'),
+    ownSupplies: told([]),
     cordSets: told([{ id: 'K1', lengthM: 15.24, configurationId, ratedA }]),
     adapterKindIds: told([]),
     inlets: [

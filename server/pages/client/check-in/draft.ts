@@ -1,3 +1,4 @@
+import type { NeutralBond, OwnSupply } from '../../../../core/boats.ts';
 import type { BoatAsFound, InletAsFound, OutletAsFound } from '../../../../core/check-in/as-found.ts';
 import type { CheckInEntry } from '../../../../core/check-in/check-in.ts';
 import { type FittingLook, pointsToLookAt } from '../../../../core/check-in/fitting-points.ts';
@@ -13,6 +14,9 @@ export interface Draft {
   readonly inlets: readonly InletAsFound[];
   readonly cords: readonly CordDraft[];
   readonly frequenciesHz: readonly number[] | null;
+  /** Null: not looked at. Nothing is filled in: only what somebody has seen is ticked. */
+  readonly neutralBond: NeutralBond | null;
+  readonly ownSupplies: readonly OwnSupply[] | null;
   readonly outlets: readonly OutletAsFound[];
   /** Fittings that are not good, or not looked at; all others are ticked. */
   readonly looks: readonly FittingLook[];
@@ -48,6 +52,8 @@ export function firstDraft(shift: ShiftDocument, stay: ShiftStay): Draft {
     inlets: shown,
     cords: shown.flatMap(({ configurationId }) => (configurationId === null ? [] : [cordFor(stay, configurationId)])),
     frequenciesHz: null,
+    neutralBond: null,
+    ownSupplies: null,
     outlets: [],
     looks: [],
     typed: {},
@@ -121,6 +127,8 @@ function boatAsSeen(stay: ShiftStay, draft: Draft): BoatAsFound {
     adapterKindIds: isNew ? [...new Set([...(known ?? []), ...aboard])] : null,
     frequenciesHz: draft.frequenciesHz,
     wantsPower: null,
+    neutralBond: draft.neutralBond,
+    ownSupplies: draft.ownSupplies,
   };
 }
 

@@ -2,15 +2,17 @@ import type { InletAsFound, OutletAsFound } from '../../../../core/check-in/as-f
 import type { LineName } from '../../../../core/standards/configuration.ts';
 import { configurations } from '../../../../core/standards/configurations.ts';
 import { supplySystem } from '../../../../core/standards/supply-systems.ts';
+import { suppliesOf, supplyChoice } from '../../../boats/supplies-as-said.ts';
 import type { ShiftAdapter } from '../../../check-ins/shift-document.ts';
 import { ContactPattern } from '../../parts/contact-pattern.tsx';
-import { texts } from './context.ts';
+import { common, texts } from './context.ts';
 import { type CordDraft, cordFor, numberOf } from './draft.ts';
 import type { Entering } from './entering.ts';
 import { boatOf, kindsOf, outletsOf } from './facts.ts';
 import { Choose } from './report.tsx';
 
 const metresPerFoot = 0.3048;
+const bonds = ['none', 'ownSupply', 'always'] as const;
 const plugs = configurations.filter(({ shorePower }) => shorePower);
 const plugOptions = plugs.map(({ id, name }) => ({ id, label: `${id} · ${name}` }));
 
@@ -219,8 +221,9 @@ function LookedAt({ dock, stay, draft, change }: Entering) {
     });
   };
   const isOpen =
-    boat.frequenciesHz === null ||
-    boat.frequenciesHz.origin === 'default' ||
+    [boat.frequenciesHz, boat.neutralBond, boat.ownSupplies].some(
+      (fact) => (fact?.origin ?? 'default') === 'default',
+    ) ||
     boat.inlets.some(({ mainBreakerA, needsLineToLine }) => mainBreakerA === null || needsLineToLine === null) ||
     used.some(
       ({ lines, breakerA, groundFault }) => lines === null || breakerA === null || groundFault.device === 'unknown',
@@ -239,6 +242,22 @@ function LookedAt({ dock, stay, draft, change }: Entering) {
           { id: '50+60', label: '50 / 60 Hz' },
         ]}
         onChange={(value) => change({ frequenciesHz: value === '' ? null : value.split('+').map(Number) })}
+      />
+      <Choose
+        id="supplies"
+        label={texts.ownSupplies}
+        value={supplyChoice(draft.ownSupplies)}
+        empty={texts.asTold}
+        options={Object.entries(common.ownSupplies).map(([id, label]) => ({ id, label }))}
+        onChange={(value) => change({ ownSupplies: value === '' ? null : suppliesOf(value) })}
+      />
+      <Choose
+        id="bond"
+        label={texts.neutralBond}
+        value={draft.neutralBond ?? ''}
+        empty={texts.asTold}
+        options={bonds.map((id) => ({ id, label: common.neutralBonds[id] }))}
+        onChange={(value) => change({ neutralBond: bonds.find((bond) => bond === value) ?? null })}
       />
       {draft.inlets.map(({ id, mainBreakerA, needsLineToLine }) => (
         <div key={id}>

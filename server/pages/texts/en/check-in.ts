@@ -66,6 +66,8 @@ export const checkIn = {
   looked: 'Looked at aboard',
   mainBreaker: "Boat's main breaker, A",
   frequency: 'Equipment aboard is built for',
+  neutralBond: 'Neutral and ground aboard, measured at the unplugged inlet',
+  ownSupplies: 'Generator or inverter aboard',
   needsBothLines: 'Needs line-to-line volts (240 V) aboard',
   yes: 'yes',
   no: 'no',

@@ -52,4 +52,17 @@ export const common = {
     people: 'People',
   },
   theService: 'The service advises; it never switches power.',
+  neutralBonds: {
+    none: 'not joined',
+    ownSupply: 'only while a generator or inverter aboard feeds',
+    always: 'joined on shore power, too',
+  },
+  ownSupplies: {
+    none: 'none aboard',
+    'generator switched': 'a generator, behind a transfer switch',
+    'inverter switched': 'an inverter, behind a transfer switch',
+    'generator switched+inverter switched': 'both, behind transfer switches',
+    'generator parallel': 'a generator that can run along with shore power',
+    'inverter parallel': 'an inverter that can feed along with shore power',
+  },
 } as const;

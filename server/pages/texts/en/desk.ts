@@ -81,6 +81,8 @@ export const desk = {
   wantsPower: 'Shore power wanted',
   frequency: 'Built for',
   bothFrequencies: '50 and 60 Hz',
+  neutralBond: 'Neutral and ground aboard',
+  ownSupplies: 'Generator or inverter',
   cords: 'Cords aboard',
   noCords: 'none aboard',
   plugOf: (id: string) => `Plug of inlet ${id}`,

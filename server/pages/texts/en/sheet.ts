@@ -46,6 +46,8 @@ export const sheet = {
   cordHaveMetres: 'Your cord: length in metres',
   adaptersHave: 'Adapters aboard',
   frequency: 'Your equipment is built for',
+  neutralBond: 'Neutral and ground aboard, if you know',
+  ownSupplies: 'Generator or inverter aboard',
   arrival: 'You will arrive at',
   send: 'Send the answers',
   taken: 'Thank you. The sheet above is up to date.',

@@ -3,7 +3,7 @@ import { berthOptions } from '../../../../core/berths/options/berth-options.ts';
 import { judgeChoice } from '../../../../core/berths/options/judge-choice.ts';
 import type { BerthOptions, OptionsQuestion } from '../../../../core/berths/options/options.ts';
 import { prepare } from '../../../../core/berths/options/prepare.ts';
-import type { Boat } from '../../../../core/boats.ts';
+import type { Boat, NeutralBond } from '../../../../core/boats.ts';
 import type { Berth, Inventory } from '../../../../core/inventory/inventory.ts';
 import { sampleInventory, withPatched } from '../../../support/sample-inventory.ts';
 import { boatOf, inletOf } from '../builders.ts';
@@ -20,6 +20,8 @@ function knownBoat(facts: Partial<Boat> = {}): Boat {
     lengthOverallM: told(11.5),
     beamM: told(3.4),
     frequenciesHz: told([60]),
+    neutralBond: told<NeutralBond>('none'),
+    ownSupplies: told([]),
     inlets: [inletOf({ duty: told('house'), needsLineToLine: told(false), mainBreakerA: told(30) })],
     cordSets: told([{ id: 'c', lengthM: 15.24, configurationId: 'L5-30', ratedA: 30 }]),
     adapterKindIds: told([]),
@@ -114,6 +116,25 @@ describe('a harbormaster', () => {
     expect(question?.missingFact.fact).toBe('inlets.0.configurationIds');
     expect(question?.missingFact.question).toMatch(/125 V.*125\/250 V/);
     expect(ask(boatOf({ inlets: [] })).question?.missingFact.fact).toBe('inlets');
+  });
+
+  it('is asked for a joint of neutral and ground aboard only where the best berth hangs on nothing else', () => {
+    // Common practice: few can tell it on the phone; the dock measures it at check-in.
+    expect(ask(knownBoat({ neutralBond: null })).question?.missingFact.fact).toBe('neutralBond');
+    expect(ask(knownBoat({ neutralBond: null, ownSupplies: null })).question?.missingFact.fact).toBe('ownSupplies');
+    const nothingTold = knownBoat({ neutralBond: null, ownSupplies: null, frequenciesHz: null });
+    expect(ask(nothingTold).question?.missingFact.fact).toBe('frequenciesHz');
+    const noCords = knownBoat({ neutralBond: null, ownSupplies: null, cordSets: null });
+    expect(ask(noCords).question?.missingFact.fact).toBe('cordSets');
+  });
+
+  it('sees what is open at a berth itself ranked behind what the boat must answer anywhere', () => {
+    const unmeasured = withPatched(marina, 'outlets', 'a2a', { lines: null });
+    const order = (facts: Partial<Boat>) => {
+      const { all } = ask(knownBoat(facts), unmeasured);
+      return all.filter(({ verdict }) => verdict !== 'refused').map(({ berthId }) => berthId);
+    };
+    expect(order({ neutralBond: null, ownSupplies: null })).toEqual(order({}));
   });
 
   it('is asked nothing where the best berth hangs on nothing', () => {

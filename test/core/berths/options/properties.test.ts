@@ -119,6 +119,8 @@ describe('berth options', () => {
       'draftM',
       'wantsPower',
       'frequenciesHz',
+      'neutralBond',
+      'ownSupplies',
       'cordSets',
       'statedLoadVa',
     ] as const;

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import type { OutletUse, SpaceUse } from '../../../../core/berths/occupancy.ts';
 import { noWishes, type OptionsQuestion } from '../../../../core/berths/options/options.ts';
-import type { Boat, Inlet } from '../../../../core/boats.ts';
+import type { Boat, Inlet, NeutralBond, OwnSupply } from '../../../../core/boats.ts';
 import type { MaybeFact } from '../../../../core/facts.ts';
 import { indexInventory } from '../../../../core/inventory/index-inventory.ts';
 import type { Berth, Inventory } from '../../../../core/inventory/inventory.ts';
@@ -48,6 +48,18 @@ export const anyBoat: fc.Arbitrary<Boat> = fc.record({
   wantsPower: fc.constantFrom(told(true), told(true), told(true), told(false), null),
   airConditioning: fc.constant(null),
   frequenciesHz: maybe(fc.constant([60])),
+  neutralBond: maybe(fc.constantFrom<NeutralBond>('none', 'none', 'none', 'none', 'ownSupply', 'ownSupply', 'always')),
+  ownSupplies: maybe(
+    fc.constantFrom<readonly OwnSupply[]>(
+      [],
+      [],
+      [],
+      [{ kind: 'generator', transfer: 'switched' }],
+      [{ kind: 'generator', transfer: 'switched' }],
+      [{ kind: 'inverter', transfer: null }],
+      [{ kind: 'inverter', transfer: 'parallel' }],
+    ),
+  ),
   inlets: fc.oneof(
     { weight: 3, arbitrary: fc.tuple(anyInlet('I1')) },
     { weight: 2, arbitrary: fc.tuple(anyInlet('I1'), anyInlet('I2')) },

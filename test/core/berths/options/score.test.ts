@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { noDoubt } from '../../../../core/berths/options/doubt.ts';
+import { type Doubt, noDoubt } from '../../../../core/berths/options/doubt.ts';
 import { compareScores, isBehind, namedScore, type Score, scoreOf } from '../../../../core/berths/options/score.ts';
 
 const worth = {
@@ -15,14 +15,14 @@ const worth = {
 const demand = { marginShare: 0.42, unbalanceA: 40 };
 
 interface Changes {
-  readonly doubt?: { readonly gravity: number; readonly refusals: number };
+  readonly doubt?: Partial<Doubt>;
   readonly worth?: Partial<typeof worth>;
   readonly demand?: { readonly marginShare?: number | null; readonly unbalanceA?: number };
   readonly unmet?: number;
 }
 
 function score(changes: Changes = {}) {
-  const doubt = changes.doubt ?? { gravity: 1, refusals: 0 };
+  const doubt = { gravity: 1, refusals: 0, besides: 1, ...changes.doubt };
   const { units, roomLeftM, ...taken } = { ...worth, ...changes.worth };
   return scoreOf(
     doubt,
@@ -38,8 +38,13 @@ function score(changes: Changes = {}) {
 const parts: readonly { readonly name: string; readonly worse: Changes; readonly better: Changes }[] = [
   {
     name: 'power in doubt',
-    worse: { doubt: { gravity: 2, refusals: 0 } },
-    better: { doubt: { gravity: 1, refusals: 0 } },
+    worse: { doubt: { gravity: 2 } },
+    better: { doubt: { gravity: 1 } },
+  },
+  {
+    name: 'in doubt at this berth',
+    worse: { doubt: { besides: 2 } },
+    better: { doubt: { besides: 0 } },
   },
   { name: 'units of space taken', worse: { worth: { units: 2 } }, better: { worth: { units: 1 } } },
   { name: 'adapters to bring', worse: { worth: { adaptersToBring: 1 } }, better: { worth: { adaptersToBring: 0 } } },
@@ -61,11 +66,17 @@ const parts: readonly { readonly name: string; readonly worse: Changes; readonly
 
 function isHopeless(changes: Partial<typeof worth>, best: Score, gravity = 1): boolean {
   const { units, roomLeftM, ...taken } = { ...worth, ...changes };
-  return isBehind({ gravity, refusals: 0 }, taken, units, roomLeftM, best);
+  return isBehind({ gravity, refusals: 0, besides: gravity }, taken, units, roomLeftM, best);
 }
 
 function together(a: Changes, b: Changes): Changes {
-  return { ...a, ...b, worth: { ...a.worth, ...b.worth }, demand: { ...a.demand, ...b.demand } };
+  return {
+    ...a,
+    ...b,
+    doubt: { ...a.doubt, ...b.doubt },
+    worth: { ...a.worth, ...b.worth },
+    demand: { ...a.demand, ...b.demand },
+  };
 }
 
 describe('the score', () => {
@@ -93,9 +104,9 @@ describe('the score', () => {
   });
 
   it('counts refusals only after the gravest word', () => {
-    const one = score({ doubt: { gravity: 3, refusals: 1 } });
-    expect(compareScores(one, score({ doubt: { gravity: 3, refusals: 2 } }))).toBeLessThan(0);
-    expect(compareScores(one, score({ doubt: { gravity: 2, refusals: 0 } }))).toBeGreaterThan(0);
+    const one = score({ doubt: { gravity: 3, refusals: 1, besides: 3 } });
+    expect(compareScores(one, score({ doubt: { gravity: 3, refusals: 2, besides: 3 } }))).toBeLessThan(0);
+    expect(compareScores(one, score({ doubt: { gravity: 2, refusals: 0, besides: 2 } }))).toBeGreaterThan(0);
   });
 
   it('ranks what is not assessed behind any known margin, an overloaded one too', () => {

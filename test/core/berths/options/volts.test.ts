@@ -4,7 +4,7 @@ import { judgeChoice } from '../../../../core/berths/options/judge-choice.ts';
 import type { OptionsQuestion } from '../../../../core/berths/options/options.ts';
 import { prepare } from '../../../../core/berths/options/prepare.ts';
 import { rankBerths } from '../../../../core/berths/options/rank-berths.ts';
-import type { Boat } from '../../../../core/boats.ts';
+import type { Boat, NeutralBond } from '../../../../core/boats.ts';
 import type { Inventory } from '../../../../core/inventory/inventory.ts';
 import { sampleInventory, withPatched } from '../../../support/sample-inventory.ts';
 import { boatOf, inletOf } from '../builders.ts';
@@ -15,6 +15,8 @@ const boat: Boat = boatOf({
   lengthOverallM: told(11.5),
   beamM: told(3.4),
   frequenciesHz: told([60]),
+  neutralBond: told<NeutralBond>('none'),
+  ownSupplies: told([]),
   inlets: [inletOf({ duty: told('house'), needsLineToLine: told(false), mainBreakerA: told(30) })],
   cordSets: told([{ id: 'c', lengthM: 15.24, configurationId: 'L5-30', ratedA: 30 }]),
   adapterKindIds: told([]),

@@ -292,13 +292,14 @@ describe('combiner', () => {
 });
 
 describe('aboard', () => {
-  it('a joint of neutral and ground is refused on shore power, and asked for where no device would find it', () => {
+  it('a joint of neutral and ground is refused on shore power, and asked for where nobody has stated it', () => {
     const bonded = (given: Parameters<typeof boat>[1], theOutlet = l1) => straight(theOutlet, i30, given).said;
     expect(bonded({ neutralBond: fact('always') })).toEqual(['refuse hookup.bondAboard']);
     expect(bonded({ neutralBond: fact('ownSupply') })).toEqual([]);
-    expect(bonded({ neutralBond: null })).toEqual(['note hookup.bondAboard']);
+    // A device that would find it may fail: nobody asked is not safe, whatever the outlet has.
+    expect(bonded({ neutralBond: null })).toEqual(['confirm hookup.bondAboard']);
     expect(bonded({ neutralBond: null }, { ...l1, groundFault: noDevice })).toContain('confirm hookup.bondAboard');
-    expect(bonded({ neutralBond: { value: 'none', origin: 'default', at: 0 } })).toEqual(['note hookup.bondAboard']);
+    expect(bonded({ neutralBond: { value: 'none', origin: 'default', at: 0 } })).toEqual(['confirm hookup.bondAboard']);
   });
 
   it('a generator or inverter needs a transfer switch', () => {
@@ -307,6 +308,7 @@ describe('aboard', () => {
     expect(with_('switched')).toEqual([]);
     expect(with_('parallel')).toEqual(['refuse hookup.ownSupplyParallel']);
     expect(with_(null)).toEqual(['confirm hookup.ownSupplyUnknown']);
+    expect(straight(l1, i30, { ownSupplies: null }).said).toEqual(['confirm hookup.ownSupplyUnknown']);
   });
 
   const transformer = fact({
@@ -325,6 +327,16 @@ describe('aboard', () => {
     ]);
     const primary = inlet('I1', 'L6-30', { transformer });
     expect(straight(outlet('t', 'L6-30', ['L1', 'L2']), primary).said).toEqual([]);
+  });
+
+  it('a transformer of one line takes its own current within what the breaker passes: its neutral carries no more', () => {
+    // Kirchhoff: the primary's neutral carries what its line does, and the line's breaker opens for both.
+    for (const place of ['aboard', 'dockBox'] as const) {
+      const behind = inlet('I1', 'L5-30', {
+        transformer: fact({ place, primaryV: 120, secondaryV: 120, legs: 1, ratedVa: 12_000 }),
+      });
+      expect(straight(l1, behind).said).toEqual([]);
+    }
   });
 
   it('a charger for 100-250 V and 50/60 Hz takes what its pattern is not made for', () => {
