@@ -182,8 +182,8 @@ function earthing(outlet: SupplyOutlet): Finding[] {
         mend: 'an outlet on a TT or TN-S supply',
       },
     ];
-  // In the 60 Hz practice the neutral is grounded at the service by code; on the IEC side the kind of earthing decides.
-  if (outlet.earthing !== null || outlet.system?.frequencyHz !== 50) return [];
+  // At any frequency: that the neutral is grounded at the service alone is code in one practice, and no fact of a dock.
+  if (outlet.earthing !== null) return [];
   return [
     {
       rule: 'hookup.earthingUnknown',
@@ -191,7 +191,11 @@ function earthing(outlet: SupplyOutlet): Finding[] {
       ...base,
       actual: null,
       message: `The earthing of the supply of outlet ${outlet.label} is unknown. Ask the marina's electrician.`,
-      missingFact: missing(outlet, 'earthing', `Is the supply of outlet ${outlet.label} TT, TN-S or TN-C-S?`),
+      missingFact: missing(
+        outlet,
+        'earthing',
+        `Is the neutral of outlet ${outlet.label} grounded at its service or transformer alone, or is the supply TT, TN-S or TN-C-S?`,
+      ),
     },
   ];
 }

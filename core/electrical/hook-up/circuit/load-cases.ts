@@ -1,9 +1,11 @@
+import { transformerOf } from '../../../boats.ts';
 import type { LoadElement } from '../../power-flow/network.ts';
 import type { HookUpContext } from '../hook-up.ts';
 import { conductorA, protectedA } from '../protection-rules.ts';
 import type { Path, TracedInlet } from '../trace.ts';
 import { lineToLineNeed, pathsTo } from '../wiring-rules.ts';
 import type { HookUpCircuit, LoadPort } from './circuit.ts';
+import { noLoadA } from './transformer-aboard.ts';
 
 /** What a load at one port can come to, A. */
 export interface PortLimit {
@@ -34,8 +36,12 @@ export function portLimits(
     const mainA = traced.inlet.mainBreakerA?.value ?? Number.POSITIVE_INFINITY;
     const ratio = port.transformer === 'behind' ? secondaryShare(circuit, port) : 1;
     const ratedA = traced.configuration.ratedA;
-    const shoreA = Math.min(...paths.map((path) => protectedA(path) ?? ratedA)) * ratio;
-    const wireA = Math.min(...paths.map((path) => conductorA(path, traced, context))) * ratio;
+    // What breakers and conductors before a transformer pass feeds the transformer itself, too.
+    const transformer = transformerOf(traced.inlet);
+    const ownA = transformer === null ? 0 : noLoadA(transformer, traced.configuration);
+    const behind = (amperes: number) => Math.max(0, amperes - ownA) * ratio;
+    const shoreA = behind(Math.min(...paths.map((path) => protectedA(path) ?? ratedA)));
+    const wireA = behind(Math.min(...paths.map((path) => conductorA(path, traced, context))));
     const passedA = Math.min(mainA, shoreA);
     const isLeg = port.legs[1] === 'N';
     return [

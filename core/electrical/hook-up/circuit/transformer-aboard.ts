@@ -8,7 +8,16 @@ import { acceptedVolts, voltageTolerance } from './load-ports.ts';
 const leakageShare = 0.03;
 /** No-load loss, share of its rating (common practice). */
 const coreShare = 0.01;
-const usualVa = 12_000;
+
+/** Where nobody has stated its rating: that of the inlet before it, which it is chosen for (common practice). */
+function ratedVaOf({ ratedVa, primaryV }: IsolationTransformer, { ratedA }: Configuration): number {
+  return ratedVa ?? ratedA * primaryV;
+}
+
+/** What it takes itself, with no load behind it, A. */
+export function noLoadA(transformer: IsolationTransformer, pattern: Configuration): number {
+  return (ratedVaOf(transformer, pattern) * coreShare) / transformer.primaryV;
+}
 
 /**
  * An isolation transformer between an inlet and its loads. Its primary stands across the lines, and uses no neutral,
@@ -18,12 +27,13 @@ export function addTransformer(
   { elements, ports }: CircuitParts,
   inlet: Inlet,
   transformer: IsolationTransformer,
-  { terminals }: Configuration,
+  pattern: Configuration,
   secondaryOhm: number,
 ): void {
   const { id } = inlet;
+  const { terminals } = pattern;
   const { primaryV, secondaryV } = transformer;
-  const ratedVa = transformer.ratedVa ?? usualVa;
+  const ratedVa = ratedVaOf(transformer, pattern);
   const minus = terminals.includes('L2') ? `${id}.L2` : `${id}.N`;
   // Half of the leakage belongs to the primary, half to the secondary.
   const winding = (name: string, plus: string, to: string, ratedV: number, shareOfVa: number): TransformerWinding => ({

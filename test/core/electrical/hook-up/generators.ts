@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import type { CordSet, Inlet } from '../../../../core/boats.ts';
+import type { CordSet, Inlet, NeutralBond, OwnSupply } from '../../../../core/boats.ts';
 import type { HookUpBoat } from '../../../../core/electrical/hook-up/hook-up.ts';
 import type { SupplyOutlet } from '../../../../core/electrical/hook-up/supply-outlet.ts';
 import type { Configuration, LineName } from '../../../../core/standards/configuration.ts';
@@ -40,7 +40,7 @@ export function knownOutlet(id: string): fc.Arbitrary<SupplyOutlet> {
       device: fc.constantFrom('fitted', 'fitted', 'none') as fc.Arbitrary<'fitted' | 'none'>,
       settingMa: fc.constantFrom(5, 30, 100),
       supplyId: fc.constantFrom('T1', 'T1', 'T1', 'T2'),
-      earthing: fc.constantFrom('TT', 'TN-S', 'TN-C-S') as fc.Arbitrary<SupplyOutlet['earthing']>,
+      earthing: fc.constantFrom('TT', 'TN-S', 'TT', 'TN-S', 'TN-C-S') as fc.Arbitrary<SupplyOutlet['earthing']>,
       above: fc.constantFrom(null, 'F1', 'F2'),
     })
     .map(({ configurationId, system, shift, breakerA, device, settingMa, supplyId, earthing, above }) => {
@@ -53,8 +53,7 @@ export function knownOutlet(id: string): fc.Arbitrary<SupplyOutlet> {
         configurationId,
         lines,
         system,
-        // In the 60 Hz practice the neutral is grounded by code, and nobody is asked for it.
-        earthing: system.frequencyHz === 50 ? earthing : 'groundedNeutral',
+        earthing: system.frequencyHz === 50 || earthing === 'TN-C-S' ? earthing : 'groundedNeutral',
         breakerA,
         groundFault: { device, settingMa: device === 'fitted' ? settingMa : null, delayMs: 0 },
         supplyId,
@@ -63,21 +62,37 @@ export function knownOutlet(id: string): fc.Arbitrary<SupplyOutlet> {
     });
 }
 
-function knownInlet(id: string, duties: readonly ('house' | 'airConditioning' | 'notPower')[]): fc.Arbitrary<Inlet> {
+function knownInlet(id: string, duties: readonly NonNullable<Inlet['duty']>['value'][]): fc.Arbitrary<Inlet> {
   return fc
     .record({
       configurationId: pattern,
       mainBreakerA: fc.constantFrom(20, 30, 50, 100),
       needsLineToLine: fc.boolean(),
       duty: fc.constantFrom(...duties),
+      place: fc.constantFrom('none', 'none', 'none', 'aboard', 'dockBox') as fc.Arbitrary<
+        'none' | 'aboard' | 'dockBox'
+      >,
+      legs: fc.constantFrom(1 as const, 2 as const),
+      ratedVa: fc.constantFrom(null, 3_600, 12_000),
+      isUniversal: fc.boolean(),
     })
-    .map(({ configurationId, mainBreakerA, needsLineToLine, duty }) =>
-      inlet(id, configurationId, {
+    .map(({ configurationId, mainBreakerA, needsLineToLine, duty, place, legs, ratedVa, isUniversal }) => {
+      const { lineToNeutralV, lineToLineV } = patternOf(configurationId);
+      const primaryV = lineToLineV ?? lineToNeutralV;
+      // Made for the pattern of its inlet, as mating promises; what is made for other volts has to be told.
+      const transformer =
+        place === 'none' || primaryV === null
+          ? ('none' as const)
+          : { place, primaryV, secondaryV: primaryV, legs: lineToLineV === null ? (1 as const) : legs, ratedVa };
+      return inlet(id, configurationId, {
         mainBreakerA: fact(mainBreakerA),
-        needsLineToLine: fact(needsLineToLine),
+        needsLineToLine: fact(transformer !== 'none' || needsLineToLine),
         duty: fact(duty),
-      }),
-    );
+        transformer: fact(transformer),
+        accepts:
+          duty === 'charger' && isUniversal ? fact({ lowestV: 100, highestV: 250, frequenciesHz: [50, 60] }) : null,
+      });
+    });
 }
 
 /** A boat of which everything is known, with 1 to `most` inlets. */
@@ -87,8 +102,8 @@ export function knownBoat(most: number): fc.Arbitrary<HookUpBoat> {
     fc.tuple(knownInlet('I1', ['house'])),
     most > 1
       ? fc.tuple(
-          knownInlet('I1', ['house', 'airConditioning']),
-          knownInlet('I2', ['house', 'airConditioning', 'notPower']),
+          knownInlet('I1', ['house', 'airConditioning', 'charger']),
+          knownInlet('I2', ['house', 'airConditioning', 'charger', 'notPower']),
         )
       : fc.tuple(knownInlet('I1', ['house'])),
   );
@@ -104,10 +119,26 @@ export function knownBoat(most: number): fc.Arbitrary<HookUpBoat> {
     { maxLength: 3 },
   );
   return fc
-    .record({ inlets, cords, frequenciesHz: fc.constantFrom([60], [60], [60], [50], [50, 60]), every: fc.boolean() })
-    .map(({ inlets: list, cords: some, frequenciesHz, every }) =>
+    .record({
+      inlets,
+      cords,
+      frequenciesHz: fc.constantFrom([60], [60], [60], [50], [50, 60]),
+      every: fc.boolean(),
+      neutralBond: fc.constantFrom<NeutralBond>('none', 'none', 'none', 'none', 'ownSupply', 'ownSupply', 'always'),
+      ownSupplies: fc.constantFrom<readonly OwnSupply[]>(
+        [],
+        [],
+        [],
+        [{ kind: 'generator', transfer: 'switched' }],
+        [{ kind: 'generator', transfer: 'switched' }],
+        [{ kind: 'inverter', transfer: 'parallel' }],
+      ),
+    })
+    .map(({ inlets: list, cords: some, frequenciesHz, every, neutralBond, ownSupplies }) =>
       boat(list, {
         frequenciesHz: fact(frequenciesHz),
+        neutralBond: fact(neutralBond),
+        ownSupplies: fact(ownSupplies),
         ...(every ? {} : { cordSets: fact(some) }),
       }),
     );

@@ -5,10 +5,11 @@ import type { HookUp, HookUpBoat, HookUpContext } from '../../../../core/electri
 import { judgedHookUp } from '../../../../core/electrical/hook-up/judge.ts';
 import { hookUpClassKey } from '../../../../core/electrical/hook-up/like-outlets.ts';
 import type { SupplyOutlet } from '../../../../core/electrical/hook-up/supply-outlet.ts';
+import { verdictOf } from '../../../../core/findings.ts';
 import { adapterKinds } from '../../../../core/standards/adapter-kinds.ts';
 import type { LineName } from '../../../../core/standards/configuration.ts';
 import { knownBoat, knownOutlet } from './generators.ts';
-import { boat, contextOf, request, unknownDevice } from './support.ts';
+import { boat, contextOf, fact, request, unknownDevice } from './support.ts';
 
 const kindIds = adapterKinds.map((kind) => kind.id);
 /** Enough pieces that most random boats and outlets find some way. */
@@ -39,6 +40,11 @@ function verdict(given: Case, settings: Partial<HookUpContext> = {}) {
   return judgedHookUp(given.hookUp, { ...contextOf(request(given.boat, given.outlets)), ...settings });
 }
 
+/** Its supplies aboard, of which nobody knows what parts them from shore power. */
+function unknownTransfer({ ownSupplies }: HookUpBoat) {
+  return ownSupplies == null ? null : fact(ownSupplies.value.map(({ kind }) => ({ kind, transfer: null })));
+}
+
 /** Every way to forget one fact of the boat or of an outlet. */
 function forgotten({ boat, outlets: list, hookUp }: Case): Case[] {
   const ofOutlets = list.flatMap((outlet, i) =>
@@ -48,7 +54,7 @@ function forgotten({ boat, outlets: list, hookUp }: Case): Case[] {
         { system: null },
         { breakerA: null },
         { supplyId: null },
-        { earthing: outlet.system?.frequencyHz === 50 ? null : outlet.earthing },
+        { earthing: null },
         { groundFault: unknownDevice },
         { groundFault: { ...outlet.groundFault, settingMa: null } },
         { devicesAbove: outlet.devicesAbove.map((each) => ({ ...each, device: 'unknown' as const })) },
@@ -56,12 +62,26 @@ function forgotten({ boat, outlets: list, hookUp }: Case): Case[] {
     ).map((patch) => ({ boat, hookUp, outlets: list.map((each, j) => (i === j ? { ...each, ...patch } : each)) })),
   );
   const ofInlets = boat.inlets.flatMap((_, i) =>
-    [{ mainBreakerA: null }, { needsLineToLine: null }, { duty: null }, { configurationIds: null }].map((patch) => {
+    [
+      { mainBreakerA: null },
+      { needsLineToLine: null },
+      { duty: null },
+      { configurationIds: null },
+      { accepts: null },
+    ].map((patch) => {
       const inlets = boat.inlets.map((each, j) => (i === j ? { ...each, ...patch } : each));
       return { hookUp, outlets: list, boat: { ...boat, inlets } };
     }),
   );
-  const ofBoat = [{ frequenciesHz: null }, { cordSets: null }, { adapterKindIds: null }].map((patch) => {
+  const ofBoat = [
+    { frequenciesHz: null },
+    { cordSets: null },
+    { adapterKindIds: null },
+    { neutralBond: null },
+    { ownSupplies: null },
+    { ownSupplies: unknownTransfer(boat) },
+    { wantsPower: null },
+  ].map((patch) => {
     return { hookUp, outlets: list, boat: { ...boat, ...patch } };
   });
   return [...ofOutlets, ...ofInlets, ...ofBoat];
@@ -79,6 +99,20 @@ describe('hook-ups', () => {
         }
       }),
       { numRuns: 300 },
+    );
+  });
+
+  it('a transformer that nobody told takes nothing with it but the drop of its own windings', () => {
+    fc.assert(
+      fc.property(cases, (given) => {
+        const besidesDrop = verdictOf(verdict(given).findings.filter(({ rule }) => rule !== 'hookup.voltageDrop'));
+        const inlets = given.boat.inlets.map((each) => ({ ...each, transformer: null }));
+        const without = verdict({ ...given, boat: { ...given.boat, inlets } });
+        expect(gravity[without.verdict], JSON.stringify(without.findings)).toBeGreaterThanOrEqual(
+          Math.min(gravity[besidesDrop], 2),
+        );
+      }),
+      { numRuns: 500 },
     );
   });
 
