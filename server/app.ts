@@ -58,6 +58,7 @@ export async function buildApp(services: Services, options: AppOptions): Promise
   addLapsedOffers(app, services);
   // Streams would keep the service from stopping.
   app.addHook('preClose', async () => services.events.close());
+  app.addHook('preClose', () => services.background.stop());
   registerRoutes(app, apiRoutes, services);
   const openApi = apiDoor(apiRoutes, services);
   await registerPages(app, allPages, { services, openApi, countFailedSignIn: refusals.ofPassword });

@@ -1,3 +1,4 @@
+import { type Background, createBackground } from './background.ts';
 import type { Database } from './db/client.ts';
 import { createEventHub, type EventHub } from './events/event-hub.ts';
 import { createInventoryCache, type InventoryCache } from './inventory/inventory-cache.ts';
@@ -9,6 +10,7 @@ export interface Services {
   readonly inventories: InventoryCache;
   readonly offers: LapsedOffers;
   readonly events: EventHub;
+  readonly background: Background;
   /** Epoch milliseconds. */
   readonly clock: () => number;
   /** Whether the service takes new work: false from the moment it was asked to stop. */
@@ -24,6 +26,8 @@ export function createServices({
   isStopping = () => false,
 }: Pick<Services, 'db' | 'clock'> & { readonly isStopping?: () => boolean }): Services {
   const offers = createLapsedOffers(db);
-  const events = createEventHub(db, offers, { clock, everyMs: pollEveryMs, onError: (error) => console.error(error) });
-  return { db, inventories: createInventoryCache(), offers, events, clock, isStopping };
+  const onError = (error: unknown) => console.error(error);
+  const events = createEventHub(db, offers, { clock, everyMs: pollEveryMs, onError });
+  const background = createBackground(onError);
+  return { db, inventories: createInventoryCache(), offers, events, background, clock, isStopping };
 }

@@ -16,6 +16,9 @@ import { dayPage } from '../stays/day-page.tsx';
 import { stayPage } from '../stays/stay-page.tsx';
 import { turnedAwayPage } from '../stays/turned-away-page.tsx';
 import { changePage } from '../studies/change-page.tsx';
+import { choicePage } from '../studies/choice-page.tsx';
+import { replayPage } from '../studies/replay-page.tsx';
+import { runTablePage } from '../studies/run-table-page.ts';
 import { studiesPage } from '../studies/studies-page.tsx';
 import { studyPage } from '../studies/study-page.tsx';
 import { studyTablePage } from '../studies/study-table-page.ts';
@@ -46,6 +49,9 @@ export const allPages: readonly PageDefinition[] = [
   studyPage,
   changePage,
   studyTablePage,
+  replayPage,
+  choicePage,
+  runTablePage,
   peoplePage,
   checkInPage,
   sheetPage,

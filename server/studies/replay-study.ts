@@ -19,11 +19,15 @@ import { storedWishes } from '../stays/stored-stay.ts';
 import { type replayedSchema, type replayInputSchema, tariffSchema } from './schema.ts';
 import { bothInventories, moneyOf, type StoredStudy } from './stored-study.ts';
 
+/** Told after each request that was taken: the share of the work that is done. What it throws ends the replay. */
+export type OnProgress = (share: number) => Promise<void>;
+
 /** A season's own requests on both inventories, and random seasons for ranges. Other requests are answered meanwhile. */
 export async function replayStudy(
   { db }: Services,
   study: StoredStudy,
   input: z.output<typeof replayInputSchema>,
+  onProgress: OnProgress = async () => {},
 ): Promise<z.output<typeof replayedSchema>> {
   const { marinaId } = study.row;
   const season = { from: Date.parse(input.from), until: Date.parse(input.until) };
@@ -70,14 +74,17 @@ export async function replayStudy(
   const isChanged = input.growth !== 0 || input.longerFactor !== 1;
   const chance = seededChance(input.seed);
   const asked = isChanged ? drawSeason(requests, change, chance) : requests;
-  const was = await inTurns(on(before, asked));
-  const is = await inTurns(on(after, asked));
+  let taken = 0;
+  const all = 2 * asked.length * (1 + input.seasons);
+  const step = () => onProgress(Math.min(1, ++taken / Math.max(1, all)));
+  const was = await inTurns(on(before, asked), step);
+  const is = await inTurns(on(after, asked), step);
   const drawn: { nights: number; income: number | null }[] = [];
   for (let draw = 0; draw < input.seasons; draw++) {
     const calls = drawSeason(requests, change, chance);
     const { nightsServed, incomeMinor } = compareReplays(
-      await inTurns(on(before, calls)),
-      await inTurns(on(after, calls)),
+      await inTurns(on(before, calls), step),
+      await inTurns(on(after, calls), step),
     );
     drawn.push({ nights: nightsServed, income: incomeMinor === null ? null : Number(incomeMinor) });
   }
@@ -119,12 +126,13 @@ export async function replayStudy(
 }
 
 /** Runs a replay and lets other requests have their turn. */
-async function inTurns(season: SeasonOnMarina): Promise<Replay> {
+async function inTurns(season: SeasonOnMarina, onStep: () => Promise<void>): Promise<Replay> {
   const steps = replaySteps(season);
   for (;;) {
     const step = steps.next();
     if (step.done) return step.value;
     await turn();
+    await onStep();
   }
 }
 

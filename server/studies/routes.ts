@@ -13,6 +13,7 @@ import { chooseChanges } from './choose-changes.ts';
 import { chosenQuery, idsOf } from './chosen-query.ts';
 import { compareStudy } from './compare-study.ts';
 import { replayStudy } from './replay-study.ts';
+import { runRoutes } from './run-routes.ts';
 import {
   choiceInputSchema,
   chosenSchema,
@@ -268,4 +269,5 @@ export const routes: RouteDefinition[] = [
     const study = await readStudy(db.prisma, marinaId, studyId);
     return { status: 200, body: await chooseChanges(study, body) };
   }),
+  ...runRoutes,
 ];

@@ -283,3 +283,27 @@ export const chosenSchema = z
     currency,
   })
   .meta({ id: 'StudyChoice' });
+
+export const newRunSchema = z
+  .strictObject({ replay: replayInputSchema.optional(), choice: choiceInputSchema.optional() })
+  .refine(
+    ({ replay, choice }) => (replay === undefined) !== (choice === undefined),
+    'Ask for a replay or for a choice.',
+  );
+
+export const studyRunSchema = z
+  .strictObject({
+    id,
+    kind: z.enum(['replay', 'choice']),
+    asked: z.strictObject({ replay: replayInputSchema.nullable(), choice: choiceInputSchema.nullable() }),
+    studyVersion: z.int(),
+    isCurrent: z.boolean().describe('Whether the study is still as it was when this was asked for.'),
+    state: z.enum(['running', 'done', 'failed']),
+    progress: z.number().min(0).max(1),
+    failure: z.string().nullable(),
+    askedAt: z.iso.datetime(),
+    endedAt: z.iso.datetime().nullable(),
+    replay: replayedSchema.nullable().describe('What a replay came to.'),
+    choice: chosenSchema.nullable().describe('What a choice came to.'),
+  })
+  .meta({ id: 'StudyRun' });

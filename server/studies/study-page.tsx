@@ -55,6 +55,12 @@ export const studyPage = definePage({
             <a class="button" href={`${path}/report`}>
               {upgrades.openReport}
             </a>
+            <a class="button second" href={`${path}/replay`}>
+              {upgrades.openReplay}
+            </a>
+            <a class="button second" href={`${path}/choice`}>
+              {upgrades.openChoice}
+            </a>
           </p>
           <h2>{upgrades.changes}</h2>
           <ChangesTable view={view} study={study} base={base} path={path} />

@@ -16,7 +16,10 @@ export interface PagePath {
 /** Pages that only lead on to others. */
 const leadOn = ['/', '/marinas/:marinaId', '/sign-out'];
 /** Files to keep. */
-const files = ['/marinas/:marinaId/studies/:studyId/tables/:table'];
+const files = [
+  '/marinas/:marinaId/studies/:studyId/tables/:table',
+  '/marinas/:marinaId/studies/:studyId/runs/:runId/tables/:table',
+];
 /** Looked at in its own story: it needs the secret of a link. */
 const behindLinks = ['/sheets/:secret'];
 
@@ -77,6 +80,8 @@ export async function pathsOfPages(db: Tx, marinaId: string, now: number): Promi
     const url = '/marinas/:marinaId/studies/:studyId';
     const thing = change?.items[0]?.id ?? '';
     add('study', 'manager', url, of);
+    add('study-replay', 'manager', `${url}/replay`, of);
+    add('study-choice', 'manager', `${url}/choice`, of);
     add('study-change', 'manager', `${url}/changes/:changeId`, of);
     add('study-new-change', 'manager', `${url}/changes/:changeId`, { ...of, changeId: '~new' });
     add('study-thing', 'manager', `${url}/changes/:changeId`, of, `?kind=feeder&ids=${thing}`);
