@@ -1,7 +1,14 @@
 import { adaptersAboard, inletsUnknown, nothingMates, withAnyAdapter } from '../../electrical/hook-up/find-hook-ups.ts';
 import { gravityOf } from '../../electrical/hook-up/grades.ts';
-import type { HookUp, JudgedHookUp } from '../../electrical/hook-up/hook-up.ts';
-import { judgeByClass, nameOutlets, outletIdsOf, placeOf } from '../../electrical/hook-up/hook-up-classes.ts';
+import type { HookUp, HookUpBoat, JudgedHookUp } from '../../electrical/hook-up/hook-up.ts';
+import {
+  judgeByClass,
+  type Names,
+  nameHookUp,
+  outletIdsOf,
+  placeOf,
+  withoutName,
+} from '../../electrical/hook-up/hook-up-classes.ts';
 import { powerInlets } from '../../electrical/hook-up/inlet-rules.ts';
 import { judgedHookUp } from '../../electrical/hook-up/judge.ts';
 import { hookUpClassKey } from '../../electrical/hook-up/like-outlets.ts';
@@ -9,6 +16,7 @@ import { type GradedHookUp, prepareHookUpSearch, type SearchFacts } from '../../
 import type { SupplyOutlet } from '../../electrical/hook-up/supply-outlet.ts';
 import type { Finding } from '../../findings.ts';
 import type { InventoryIndex } from '../../inventory/index-inventory.ts';
+import { keepRecent } from '../../keep-recent.ts';
 import type { AdapterKind } from '../../standards/adapter-kind.ts';
 import { adapterKinds } from '../../standards/adapter-kinds.ts';
 import { configuration } from '../../standards/configurations.ts';
@@ -22,7 +30,10 @@ import type { Taken } from './score.ts';
 import { toldBoat } from './told-boat.ts';
 
 export interface HookUpSearch {
-  /** Ways to connect the boat to some of these outlets, which come in the order of `inClassOrder`. */
+  /**
+   * Ways to connect the boat to some of these outlets, which come in the order of `inClassOrder`. Findings bear marks in
+   * place of names until they are named.
+   */
   readonly find: (outlets: readonly ReachedOutlet[]) => HookUpsFound;
   /** Judges one given hook-up, as a person chose it. */
   readonly judge: (hookUp: HookUp, outlets: readonly SupplyOutlet[]) => JudgedHookUp;
@@ -49,13 +60,13 @@ export interface LikeJudged {
   readonly doubt: Doubt;
   readonly feeds: readonly Feed[];
   /** The judgement with the names of the very outlets taken. */
-  readonly named: (outlets: readonly ReachedOutlet[]) => JudgedHookUp;
+  readonly named: (names: Names) => JudgedHookUp;
 }
 
 const mostWays = 32;
 const mostToBring = 48;
 
-/** Hook-ups for one boat, searched once for each class of like outlets. */
+/** Hook-ups for one boat, searched once for each class of like outlets and for all boats with the same facts. */
 export function prepareHookUps(question: OptionsQuestion): HookUpSearch {
   const { index, stockUses, period, occupiedUntil } = question;
   const boat = toldBoat(question.boat);
@@ -65,24 +76,64 @@ export function prepareHookUps(question: OptionsQuestion): HookUpSearch {
     adapterKinds: adapterKindsOf(index),
     refuseCordBelowBreaker: index.inventory.settings.refuseCordBelowBreaker,
   };
-  const judge: HookUpSearch['judge'] = (hookUp, outlets) =>
-    judgedHookUp(hookUp, { ...facts, outlets: new Map(outlets.map((outlet) => [outlet.id, outlet])) });
-  const search = classSearch(facts, judge);
+  return { find: sharedSearch(index, facts), judge: judgeWith(facts) };
+}
 
+function judgeWith(facts: SearchFacts): HookUpSearch['judge'] {
+  return (hookUp, outlets) =>
+    judgedHookUp(hookUp, { ...facts, outlets: new Map(outlets.map((outlet) => [outlet.id, outlet])) });
+}
+
+const mostSearches = 16;
+const searches = new WeakMap<InventoryIndex, ReturnType<typeof keepRecent<HookUpSearch['find']>>>();
+
+/**
+ * The search for all boats with these facts at the outlets of this inventory, which keeps what it has found: the same
+ * boat is asked about again when it is assigned, moved or looked for elsewhere, and many are alike as the phone tells
+ * them.
+ */
+function sharedSearch(index: InventoryIndex, facts: SearchFacts): HookUpSearch['find'] {
+  const ofIndex = searches.get(index) ?? keepRecent<HookUpSearch['find']>(mostSearches);
+  searches.set(index, ofIndex);
+  const { adapters, refuseCordBelowBreaker } = facts;
+  const boat = electricalFacts(facts.boat);
+  return ofIndex(JSON.stringify([boat, adapters, refuseCordBelowBreaker]), () => searchByLikes({ ...facts, boat }));
+}
+
+/** What no hook-up depends on: where an inlet lies, when a fact was told, and what `HookUpBoat` leaves out. */
+const besideTheHookUp: ReadonlySet<string> = new Set([
+  'lengthOverallM',
+  'beamM',
+  'hull',
+  'draftM',
+  'airConditioning',
+  'statedLoadVa',
+  'fromBowM',
+  'side',
+]);
+
+/** The boat's facts as far as a hook-up may depend on them. Whatever is not known to be beside the matter stays. */
+function electricalFacts(boat: HookUpBoat): HookUpBoat {
+  const text = JSON.stringify(withoutName(boat), (name, value) => {
+    if (besideTheHookUp.has(name)) return null;
+    return name === 'at' ? 0 : value;
+  });
+  return JSON.parse(text);
+}
+
+function searchByLikes(facts: SearchFacts): HookUpSearch['find'] {
+  const search = classSearch(facts, judgeWith(facts));
   const byLikes: ByLikes = { found: null, next: new Map() };
   const byClass = new Map<string, HookUpsFound>();
-  return {
-    find: (outlets) => {
-      const likes = likesOf(byLikes, outlets);
-      if (likes.found === null) {
-        const supplies = outlets.map(({ supply }) => supply);
-        const key = hookUpClassKey(supplies);
-        likes.found = byClass.get(key) ?? search(supplies, groupNumbers(outlets));
-        byClass.set(key, likes.found);
-      }
-      return likes.found;
-    },
-    judge,
+  return (outlets) => {
+    const likes = likesOf(byLikes, outlets);
+    if (likes.found === null) {
+      const supplies = outlets.map(({ supply }) => supply);
+      const key = hookUpClassKey(supplies);
+      likes.found = byClass.get(key) ?? search(supplies, groupNumbers(outlets));
+      byClass.set(key, likes.found);
+    }
+    return likes.found;
   };
 }
 
@@ -188,11 +239,7 @@ function likeJudged(judged: JudgedHookUp): LikeJudged {
       inletId,
       places: [...new Set(legs.flatMap(({ outletId }) => (outletId === null ? [] : [placeOf(outletId)])))],
     })),
-    named: (outlets) =>
-      nameOutlets(
-        judged,
-        outlets.map(({ supply }) => supply),
-      ),
+    named: (names) => nameHookUp(judged, names),
   };
 }
 

@@ -1,4 +1,6 @@
+import type { Boat } from '../../boats.ts';
 import type { HookUp, JudgedHookUp } from '../../electrical/hook-up/hook-up.ts';
+import { nameFindings } from '../../electrical/hook-up/hook-up-classes.ts';
 import { unfedInlets } from '../../electrical/hook-up/inlet-rules.ts';
 import type { Finding } from '../../findings.ts';
 import type { Berth } from '../../inventory/inventory.ts';
@@ -32,14 +34,15 @@ export function powerWays(prepared: Prepared, berth: Berth, outlets: readonly Re
 const nothingMore = () => [];
 
 /** Ways of a class of outlets, made once for each. */
-export function prepareWays(demand: BoatDemand, demandByRating: BoatDemand) {
+export function prepareWays(boat: Boat, demand: BoatDemand, demandByRating: BoatDemand) {
   const known = new Map<HookUpsFound, Pick<PowerWays, 'first' | 'more'>>();
   return (found: HookUpsFound): Pick<PowerWays, 'first' | 'more'> => {
     const made = known.get(found);
     if (made !== undefined) return made;
-    const from = (like: LikeHookUp) => fromHookUp(demand, like);
+    const from = (like: LikeHookUp) => fromHookUp(boat, demand, like);
     const { ways, none, moreWays } = found;
-    const first = ways.length > 0 ? ways.map(from) : [withoutHookUp(demandByRating, none)];
+    const first =
+      ways.length > 0 ? ways.map(from) : [withoutHookUp(demandByRating, nameFindings(none, { outlets: [], boat }))];
     let further: readonly PowerWay[] | null = null;
     const more = () => {
       further ??= moreWays().map(from);
@@ -69,7 +72,7 @@ function unpowered(demand: BoatDemand, doubt: Doubt, findings: () => readonly Fi
   };
 }
 
-function fromHookUp(demand: BoatDemand, like: LikeHookUp): PowerWay {
+function fromHookUp(boat: Boat, demand: BoatDemand, like: LikeHookUp): PowerWay {
   const { inletsUnfed, adapters, adaptersToBring, outletLeftA, least, judged, groups } = like;
   return {
     least,
@@ -80,7 +83,8 @@ function fromHookUp(demand: BoatDemand, like: LikeHookUp): PowerWay {
     choices: (free) => choices(groups, free),
     hookUp: judged,
     demand,
-    words: (outlets) => wordsOf(judged().named(outlets), demand, outlets, []),
+    words: (outlets) =>
+      wordsOf(judged().named({ outlets: outlets.map(({ supply }) => supply), boat }), demand, outlets, []),
   };
 }
 

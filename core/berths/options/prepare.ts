@@ -48,7 +48,7 @@ export function prepare(question: OptionsQuestion): Prepared {
     demand,
     hookUps,
     // While its inlets are unknown the outlets' ratings count, whatever the boat says it draws.
-    waysOf: prepareWays(demand, prepareBoatDemand(admission, unbalanceA, volts, null)),
+    waysOf: prepareWays(boat, demand, prepareBoatDemand(admission, unbalanceA, volts, null)),
     withoutPower: once(() => withoutPower(demand, hookUps)),
     cordRuleOf: (outlet) => {
       const family = configuration(outlet.configurationId)?.family ?? 'marina';

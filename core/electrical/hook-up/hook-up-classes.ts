@@ -1,12 +1,11 @@
-import type { Finding } from '../../findings.ts';
-import type { HookUp, JudgedHookUp } from './hook-up.ts';
+import type { Finding, MissingFact, Subject } from '../../findings.ts';
+import type { HookUp, HookUpBoat, JudgedHookUp } from './hook-up.ts';
 import { hookUpClassKey } from './like-outlets.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
 /**
  * Judges a hook-up once for all that are built alike from like outlets. What comes back names outlets by their place
- * in the list given; `nameOutlets` and `nameFindings` put the real ones in. Make one for each stay: whatever else
- * `judge` depends on is fixed.
+ * in the list given; `nameHookUp` and `nameFindings` put the real ones in. Whatever else `judge` depends on is fixed.
  *
  * @param outlets those that the hook-up takes, in the order of its joints
  */
@@ -49,6 +48,9 @@ function builtAs({ adapters, joints }: HookUp): string {
 // Characters that no id or label holds (Unicode private use), so that a name is never mistaken for a place.
 const idMark = '\uE000';
 const labelMark = '\uE001';
+const boatIdMark = '\uE002';
+const boatNameMark = '\uE003';
+const anyMark = /[\uE000-\uE003]/;
 const idPattern = /\uE000(\d+);/g;
 const labelPattern = /\uE001(\d+);/g;
 
@@ -61,61 +63,76 @@ export function placeOf(outletId: string): number {
   return Number(outletId.slice(idMark.length, -1));
 }
 
+/** A boat that stands for all with the same facts: what is said of it is said of each, once it is named. */
+export function withoutName<Named extends Pick<HookUpBoat, 'id' | 'name'>>(boat: Named): Named {
+  return { ...boat, id: boatIdMark, name: boatNameMark };
+}
+
+/** Whose names stand in for the marks. */
+export interface Names {
+  /** In the order of the places. */
+  readonly outlets: readonly SupplyOutlet[];
+  readonly boat: Pick<HookUpBoat, 'id' | 'name'>;
+}
+
 /** A hook-up found for a class, at a berth of it. */
-export function nameOutlets(judged: JudgedHookUp, outlets: readonly SupplyOutlet[]): JudgedHookUp {
+export function nameHookUp(judged: JudgedHookUp, names: Names): JudgedHookUp {
   return {
     ...judged,
-    hookUp: nameJoints(judged.hookUp, outlets),
-    findings: nameFindings(judged.findings, outlets),
+    hookUp: nameJoints(judged.hookUp, names),
+    findings: nameFindings(judged.findings, names),
     inlets: judged.inlets.map((inlet) => ({
       ...inlet,
       legs: inlet.legs.map((leg) => ({
         ...leg,
-        outletId: leg.outletId === null ? null : named(leg.outletId, outlets),
+        outletId: leg.outletId === null ? null : named(leg.outletId, names),
       })),
     })),
-    outletIds: judged.outletIds.map((id) => named(id, outlets)),
+    outletIds: judged.outletIds.map((id) => named(id, names)),
   };
 }
 
-/** Findings made for a class, with the names of this berth's outlets. */
-export function nameFindings(findings: readonly Finding[], outlets: readonly SupplyOutlet[]): Finding[] {
+/** Findings made for a class, with the names of this boat and of this berth's outlets. */
+export function nameFindings(findings: readonly Finding[], names: Names): Finding[] {
+  const nameFact = ({ subject, fact, question }: MissingFact): MissingFact => ({
+    subject: nameSubject(subject, names),
+    fact,
+    question: named(question, names),
+  });
   return findings.map((finding) => {
-    const renamed = {
+    const { subject, actual, limit, message, mend, missingFact, alsoMissing } = finding;
+    return {
       ...finding,
-      subject: nameSubject(finding.subject, outlets),
-      actual: typeof finding.actual === 'string' ? named(finding.actual, outlets) : finding.actual,
-      message: named(finding.message, outlets),
+      subject: nameSubject(subject, names),
+      actual: typeof actual === 'string' ? named(actual, names) : actual,
+      limit: typeof limit === 'string' ? named(limit, names) : limit,
+      message: named(message, names),
+      ...(mend === undefined ? {} : { mend: named(mend, names) }),
+      ...(missingFact === undefined ? {} : { missingFact: nameFact(missingFact) }),
+      ...(alsoMissing === undefined ? {} : { alsoMissing: alsoMissing.map(nameFact) }),
     };
-    const { missingFact, mend } = finding;
-    if (mend !== undefined) renamed.mend = named(mend, outlets);
-    if (missingFact !== undefined)
-      renamed.missingFact = {
-        subject: nameSubject(missingFact.subject, outlets),
-        fact: missingFact.fact,
-        question: named(missingFact.question, outlets),
-      };
-    return renamed;
   });
 }
 
-function nameJoints(hookUp: HookUp, outlets: readonly SupplyOutlet[]): HookUp {
+function nameJoints(hookUp: HookUp, names: Names): HookUp {
   const joints = hookUp.joints.map((joint) =>
     joint.from.kind === 'outlet'
-      ? { ...joint, from: { ...joint.from, outletId: named(joint.from.outletId, outlets) } }
+      ? { ...joint, from: { ...joint.from, outletId: named(joint.from.outletId, names) } }
       : joint,
   );
   return { ...hookUp, joints };
 }
 
-function nameSubject(subject: Finding['subject'], outlets: readonly SupplyOutlet[]): Finding['subject'] {
-  if (subject.kind !== 'outlet') return subject;
-  return { ...subject, id: named(subject.id, outlets), label: named(subject.label, outlets) };
+function nameSubject(subject: Subject, names: Names): Subject {
+  if (subject.kind !== 'outlet' && subject.kind !== 'boat') return subject;
+  return { ...subject, id: named(subject.id, names), label: named(subject.label, names) };
 }
 
-function named(text: string, outlets: readonly SupplyOutlet[]): string {
-  if (!text.includes(idMark) && !text.includes(labelMark)) return text;
+function named(text: string, { outlets, boat }: Names): string {
+  if (!anyMark.test(text)) return text;
   return text
     .replaceAll(idPattern, (mark, place) => outlets[Number(place)]?.id ?? mark)
-    .replaceAll(labelPattern, (mark, place) => outlets[Number(place)]?.label ?? mark);
+    .replaceAll(labelPattern, (mark, place) => outlets[Number(place)]?.label ?? mark)
+    .replaceAll(boatIdMark, () => boat.id)
+    .replaceAll(boatNameMark, () => boat.name);
 }

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { findHookUps, type HookUpRequest } from '../../../../core/electrical/hook-up/find-hook-ups.ts';
 import type { HookUp, JudgedHookUp, PowerSink, PowerSource } from '../../../../core/electrical/hook-up/hook-up.ts';
-import { judgeByClass, nameOutlets, outletIdsOf } from '../../../../core/electrical/hook-up/hook-up-classes.ts';
+import { judgeByClass, nameHookUp, outletIdsOf } from '../../../../core/electrical/hook-up/hook-up-classes.ts';
 import { judgedHookUp } from '../../../../core/electrical/hook-up/judge.ts';
 import { hookUpToBring } from '../../../support/hook-up-to-bring.ts';
 import { knownBoat, knownOutlet } from './generators.ts';
@@ -211,7 +211,7 @@ describe('the search', () => {
         for (const list of [outlets, alike]) {
           for (const direct of findHookUps(request(theBoat, list, kinds)).hookUps) {
             const taken = outletIdsOf(direct.hookUp).flatMap((id) => list.find((each) => each.id === id) ?? []);
-            expect(nameOutlets(judge(direct.hookUp, taken), taken)).toEqual(direct);
+            expect(nameHookUp(judge(direct.hookUp, taken), { outlets: taken, boat: theBoat })).toEqual(direct);
           }
         }
         expect(judged).toBe(ways);
