@@ -6,6 +6,7 @@ import { inventoryOf } from '../pages/inventory-of.ts';
 import { Table } from '../pages/parts/table.tsx';
 import { type CollectionResource, collectionResources, type InventoryItem } from './collections.ts';
 import { inventoryReaders } from './inventory-page.tsx';
+import { fieldLabels } from './schema-fields.tsx';
 
 const perPage = 200;
 
@@ -21,6 +22,7 @@ export const inventoryListPage = definePage({
     const items: readonly InventoryItem[] = index.inventory[resource.collection];
     const shown = items.slice(query.from, query.from + perPage);
     const { manage } = view.texts;
+    const labels = fieldLabels(view, resource.schema);
     const base = `/marinas/${params.marinaId}/inventory/${resource.path}`;
     return {
       kind: 'page',
@@ -42,9 +44,13 @@ export const inventoryListPage = definePage({
             keyOf={(item) => item.id}
             empty={manage.noEntries}
             columns={[
-              { head: 'id', heads: true, cell: (item) => <a href={`${base}/${item.id}`}>{item.id}</a> },
+              {
+                head: view.texts.inventory.fields.id,
+                heads: true,
+                cell: (item) => <a href={`${base}/${item.id}`}>{item.id}</a>,
+              },
               { head: manage.name, cell: (item) => ('label' in item ? item.label : item.name) },
-              { head: manage.facts, cell: (item) => factsText(item) },
+              { head: manage.facts, cell: (item) => factsText(item, labels) },
             ]}
           />
           {query.from + perPage < items.length && (
@@ -68,10 +74,10 @@ export function resourceOf(path: string): CollectionResource {
 const mostFacts = 5;
 
 /** The first plain facts of an item, by their names. */
-function factsText(item: InventoryItem): string {
+function factsText(item: InventoryItem, labels: Readonly<Record<string, string>>): string {
   return Object.entries(item)
     .filter(([name, value]) => !['id', 'label', 'name'].includes(name) && value !== null && typeof value !== 'object')
     .slice(0, mostFacts)
-    .map(([name, value]) => `${name} ${value}`)
-    .join(', ');
+    .map(([name, value]) => `${labels[name] ?? name}: ${value}`)
+    .join('; ');
 }

@@ -7,6 +7,7 @@ import { partPage } from '../demand/part-page.tsx';
 import { inventoryDocumentPage, inventoryPage } from '../inventory/inventory-page.tsx';
 import { inventoryItemPage } from '../inventory/item-page.tsx';
 import { inventoryListPage } from '../inventory/list-page.tsx';
+import { settingsPage } from '../marinas/settings-page.tsx';
 import { calendarPage } from '../occupancy/calendar-page.tsx';
 import { planPage } from '../plans/plan-page.tsx';
 import { plansPage } from '../plans/plans-page.tsx';
@@ -52,6 +53,7 @@ export const allPages: readonly PageDefinition[] = [
   replayPage,
   choicePage,
   runTablePage,
+  settingsPage,
   peoplePage,
   checkInPage,
   sheetPage,

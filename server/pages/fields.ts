@@ -7,6 +7,8 @@ export interface Fields {
   /** Every value of a name: ticked boxes, rows. */
   all(name: string): readonly string[];
   has(name: string): boolean;
+  /** Whether the form had the field, filled or not. */
+  isSent(name: string): boolean;
 }
 
 export function readFields(body: unknown): Fields {
@@ -17,6 +19,7 @@ export function readFields(body: unknown): Fields {
   const all = (name: string) => values.get(name) ?? [];
   return {
     all,
+    isSent: (name) => values.has(name),
     has: (name) => all(name).some((value) => value !== ''),
     text: (name) => all(name)[0]?.trim() || null,
   };

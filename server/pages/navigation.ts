@@ -24,6 +24,7 @@ export const sections: readonly Section[] = [
   { id: 'turnedAway', path: 'turned-away', roles: ['harbormaster', 'manager', 'viewer'] },
   { id: 'inventory', path: 'inventory', roles: ['harbormaster', 'manager', 'viewer'] },
   { id: 'studies', path: 'studies', roles: ['manager', 'viewer'] },
+  { id: 'settings', path: 'settings', roles: ['manager'] },
   { id: 'people', path: 'people', roles: ['manager'] },
 ];
 

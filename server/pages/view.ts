@@ -25,8 +25,9 @@ export function lengthText(view: View, metres: number | null): string {
   if (metres === null) return view.texts.common.unknown;
   if (view.lengths === 'metres') return `${metres.toFixed(2)} m`;
   const inches = Math.round((metres / metresPerFoot) * 12);
-  const [feet, rest] = [Math.trunc(inches / 12), Math.abs(inches % 12)];
-  return rest === 0 ? `${feet} ft` : `${feet} ft ${rest} in`;
+  const sign = inches < 0 ? '-' : '';
+  const [feet, rest] = [Math.floor(Math.abs(inches) / 12), Math.abs(inches) % 12];
+  return `${sign}${feet} ft${rest === 0 ? '' : ` ${rest} in`}`;
 }
 
 /** A sentence of core, which speaks metres, with its lengths in the view's unit. */

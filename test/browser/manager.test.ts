@@ -69,13 +69,43 @@ describe.skipIf(noBrowser !== null)('the manager', () => {
   test('an item is changed in its own form, and a fault stands at its field', async () => {
     const page = await story.open('manager');
     await page.goto('/marinas/north/inventory/outlets/O2');
-    await page.getByLabel('breakerA').fill('many');
+    await page.getByLabel('Breaker, A').fill('many');
     await page.getByRole('button', { name: 'Save' }).click();
-    await expect(page.getByLabel('breakerA').getAttribute('aria-invalid')).resolves.toBe('true');
-    await page.getByLabel('breakerA').fill('20');
+    await expect(page.getByLabel('Breaker, A').getAttribute('aria-invalid')).resolves.toBe('true');
+    await page.getByLabel('Breaker, A').fill('20');
     await page.getByRole('button', { name: 'Save' }).click();
     await page.waitForURL(/outlets$/);
     expect((await story.server.call('viewer', 'GET', '/outlets/O2')).body.breakerA).toBe(20);
+    await page.context().close();
+  });
+
+  test('the marina sets its readings and its limits; a fault in one form leaves the other as it is stored', async () => {
+    const page = await story.open('manager');
+    await page.getByRole('link', { name: 'Settings' }).click();
+    const checkIns = page.getByRole('form', { name: 'Check-ins and sheets' });
+    await checkIns.getByLabel('leakage by a clamp that includes the ground').check();
+    await checkIns.getByLabel('line to line').uncheck();
+    await checkIns.getByLabel('Whom a boater calls').fill('the office, 555 0100');
+    await checkIns.getByRole('button', { name: 'Save' }).click();
+    await page.getByText('Stored.').waitFor();
+    const stored = (await story.server.call('viewer', 'GET', '/check-in-settings')).body;
+    expect(stored.mandatoryReadings).toContain('leakageWithGroundMa');
+    expect(stored.mandatoryReadings).not.toContain('lineToLineV');
+
+    const limits = page.getByRole('form', { name: 'Limits' });
+    await limits.getByLabel('Usual hour of arrival').fill('noon');
+    await limits.getByRole('button', { name: 'Save' }).click();
+    await expect(page.getByRole('alert').textContent()).resolves.toContain('Usual hour of arrival');
+    await expect(checkIns.getByLabel('Whom a boater calls').inputValue()).resolves.toBe('the office, 555 0100');
+    const before = (await story.server.call('viewer', 'GET', '/settings')).body;
+    await limits.getByLabel('Usual hour of arrival').fill('13');
+    await limits.getByLabel('Lowest tide').fill('-1 ft 6');
+    await limits.getByLabel('Refuse a cord').selectOption('yes');
+    await limits.getByRole('button', { name: 'Save' }).click();
+    await page.getByText('Stored.').waitFor();
+    const after = (await story.server.call('viewer', 'GET', '/settings')).body;
+    // 18 in of 25.4 mm.
+    expect(after).toEqual({ ...before, arrivalHour: 13, lowestTideM: -0.457, refuseCordBelowBreaker: true });
     await page.context().close();
   });
 

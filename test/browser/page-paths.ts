@@ -86,6 +86,7 @@ export async function pathsOfPages(db: Tx, marinaId: string, now: number): Promi
     add('study-new-change', 'manager', `${url}/changes/:changeId`, { ...of, changeId: '~new' });
     add('study-thing', 'manager', `${url}/changes/:changeId`, of, `?kind=feeder&ids=${thing}`);
   }
+  add('settings', 'manager', '/marinas/:marinaId/settings');
   add('people', 'manager', '/marinas/:marinaId/people');
   const missing = allPages.filter(
     ({ url }) => ![...leadOn, ...files, ...behindLinks].includes(url) && !paths.some((path) => path.url === url),

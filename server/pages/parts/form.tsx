@@ -45,8 +45,15 @@ export function Do({ action, kind, children }: DoProps) {
   );
 }
 
+interface FormProblemProps {
+  readonly form: FormState;
+  readonly view: View;
+  /** What fields are called, by their names. */
+  readonly labels?: Readonly<Record<string, string>>;
+}
+
 /** What was wrong with the form that was sent: at the top of the page, with a way to each field. */
-export function FormProblem({ form, view }: { readonly form: FormState; readonly view: View }) {
+export function FormProblem({ form, view, labels = {} }: FormProblemProps) {
   const { problem } = form;
   if (problem === null) return null;
   const { errors = [], findings = [] } = problem.parts;
@@ -58,7 +65,7 @@ export function FormProblem({ form, view }: { readonly form: FormState; readonly
           {errors.map(({ pointer, message }) => (
             <li key={`${pointer} ${message}`}>
               <a href={`#${fieldId(pointer.slice(1))}`}>
-                {pointer === '' ? message : `${pointer.slice(1)}: ${message}`}
+                {pointer === '' ? message : `${labels[pointer.slice(1)] ?? pointer.slice(1)}: ${message}`}
               </a>
             </li>
           ))}
@@ -92,35 +99,21 @@ type TextInput = Omit<FieldProps, 'form' | 'name' | 'label' | 'hint' | 'value' |
 };
 
 /** A labelled field with its hint and, after a refusal, what was sent and what is wrong with it. */
-export function Field({ form, name, label, hint, value, rows, ...input }: FieldProps) {
-  const id = fieldId(name);
-  const fault = faultOf(form, name);
-  const shown = form.action === null || input.type === 'password' ? (value ?? '') : (form.fields.text(name) ?? '');
-  const described = [hint && `${id}-hint`, fault && `${id}-fault`].filter(Boolean).join(' ') || undefined;
-  const common = {
-    id,
-    name,
-    'aria-describedby': described,
-    'aria-invalid': fault === null ? undefined : true,
-  } as const;
+export function Field({ label, value, rows, ...rest }: FieldProps) {
+  const { form, name, hint, ...input } = rest;
+  const { id, hintLine, faultLine, aria, shown } = around(rest);
+  const common = { id, name, ...aria } as const;
+  const text = input.type === 'password' ? '' : shown(value);
   return (
     <p class="field">
       <label for={id}>{label}</label>
-      {hint && (
-        <span class="hint" id={`${id}-hint`}>
-          {hint}
-        </span>
-      )}
+      {hintLine}
       {rows === undefined ? (
-        <input {...common} {...(input as TextInput)} value={shown} autocomplete={input.autocomplete ?? 'off'} />
+        <input {...common} {...(input as TextInput)} value={text} autocomplete={input.autocomplete ?? 'off'} />
       ) : (
-        <textarea {...common} rows={rows} value={shown} />
+        <textarea {...common} rows={rows} value={text} />
       )}
-      {fault && (
-        <span class="fault" id={`${id}-fault`}>
-          {fault}
-        </span>
-      )}
+      {faultLine}
     </p>
   );
 }
@@ -135,53 +128,91 @@ interface ChoiceProps {
 }
 
 /** One of few, all of them in sight: radio buttons in a row. */
-export function Choice({ form, name, label, hint, value, options }: ChoiceProps) {
-  const id = fieldId(name);
-  const fault = faultOf(form, name);
-  const chosen = form.action === null ? (value ?? '') : (form.fields.text(name) ?? '');
+export function Choice({ label, value, options, ...rest }: ChoiceProps) {
+  const { id, hintLine, faultLine, aria, shown } = around(rest);
+  const chosen = shown(value);
   return (
-    <fieldset class="choice" id={id}>
+    <fieldset class="choice" id={id} aria-describedby={aria['aria-describedby']}>
       <legend>{label}</legend>
-      {hint && <span class="hint">{hint}</span>}
+      {hintLine}
       {options.map(([option, words], position) => (
         <label key={option}>
-          <input type="radio" name={name} value={option} id={`${id}-${position}`} checked={option === chosen} />
+          <input type="radio" name={rest.name} value={option} id={`${id}-${position}`} checked={option === chosen} />
           {words}
         </label>
       ))}
-      {fault && <span class="fault">{fault}</span>}
+      {faultLine}
+    </fieldset>
+  );
+}
+
+interface TicksProps extends Omit<ChoiceProps, 'value'> {
+  readonly ticked: readonly string[];
+}
+
+/** Any of few. What nobody ticks is sent as one empty value, which tells it from a form without the field. */
+export function Ticks({ label, ticked, options, ...rest }: TicksProps) {
+  const { form, name } = rest;
+  const { id, hintLine, faultLine, aria } = around(rest);
+  const chosen = form.fields.isSent(name) ? form.fields.all(name) : ticked;
+  return (
+    <fieldset class="choice" id={id} aria-describedby={aria['aria-describedby']}>
+      <legend>{label}</legend>
+      {hintLine}
+      <input type="hidden" name={name} value="" />
+      {options.map(([option, words]) => (
+        <label key={option}>
+          <input type="checkbox" name={name} value={option} checked={chosen.includes(option)} />
+          {words}
+        </label>
+      ))}
+      {faultLine}
     </fieldset>
   );
 }
 
 /** One of many. */
-export function Select({ form, name, label, hint, value, options }: ChoiceProps) {
-  const id = fieldId(name);
-  const fault = faultOf(form, name);
-  const chosen = form.action === null ? (value ?? '') : (form.fields.text(name) ?? '');
+export function Select({ label, value, options, ...rest }: ChoiceProps) {
+  const { id, hintLine, faultLine, aria, shown } = around(rest);
+  const chosen = shown(value);
   return (
     <p class="field">
       <label for={id}>{label}</label>
-      {hint && (
-        <span class="hint" id={`${id}-hint`}>
-          {hint}
-        </span>
-      )}
-      <select
-        id={id}
-        name={name}
-        aria-describedby={hint && `${id}-hint`}
-        aria-invalid={fault === null ? undefined : true}
-      >
+      {hintLine}
+      <select id={id} name={rest.name} {...aria}>
         {options.map(([option, words]) => (
           <option key={option} value={option} selected={option === chosen}>
             {words}
           </option>
         ))}
       </select>
-      {fault && <span class="fault">{fault}</span>}
+      {faultLine}
     </p>
   );
+}
+
+/** What stands around every field: its hint, what is wrong with it, and how the field names both. */
+function around({ form, name, hint }: Pick<FieldProps, 'form' | 'name' | 'hint'>) {
+  const id = fieldId(name);
+  const fault = faultOf(form, name);
+  const described = [hint && `${id}-hint`, fault && `${id}-fault`].filter(Boolean).join(' ') || undefined;
+  return {
+    id,
+    hintLine: hint && (
+      <span class="hint" id={`${id}-hint`}>
+        {hint}
+      </span>
+    ),
+    faultLine: fault && (
+      <span class="fault" id={`${id}-fault`}>
+        {fault}
+      </span>
+    ),
+    aria: { 'aria-describedby': described, 'aria-invalid': fault === null ? undefined : true },
+    /** What was sent; what is stored where this field was not: another form of the page was refused. */
+    shown: (stored: string | null | undefined) =>
+      form.fields.isSent(name) ? (form.fields.text(name) ?? '') : (stored ?? ''),
+  } as const;
 }
 
 /** Where a field of a name is on the page. */

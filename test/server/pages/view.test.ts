@@ -43,6 +43,11 @@ describe('lengths', () => {
     expect(lengthText(feet, null)).toBe('not stated');
   });
 
+  test('below a datum keep their sign, also where there is no whole foot', () => {
+    expect(lengthText(feet, -0.1)).toBe('-0 ft 4 in');
+    expect(lengthText(feet, -0.4064)).toBe('-1 ft 4 in');
+  });
+
   test('in sentences of core follow the view, other figures do not', () => {
     expect(spoken(feet, 'Berth B2 has 12.8 m; 400 mA, 30 min, 5 m2.')).toBe(
       'Berth B2 has 42 ft; 400 mA, 30 min, 5 m2.',

@@ -49,6 +49,7 @@ export const common = {
     load: 'Load',
     turnedAway: 'Turned away',
     studies: 'Upgrades',
+    settings: 'Settings',
     people: 'People',
   },
   theService: 'The service advises; it never switches power.',

@@ -78,7 +78,7 @@ export const manage = {
   edit: (label: string) => `Change ${label}`,
   newEntry: (noun: string) => `A new ${noun}`,
   editLead:
-    'Lengths are metres here, as in the document. An empty field is not known. Lists and parts within parts are written as JSON.',
+    'An empty field is not known. Lists and parts within parts are written as in the document: JSON, lengths in metres.',
   retire: 'Retire',
   retireLead: 'What is in use cannot be retired; what was written about it stays.',
   next: 'More',
