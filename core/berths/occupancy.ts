@@ -14,6 +14,8 @@ export interface OutletUse extends Period {
   readonly by: UsedBy;
   /** What the boat says it draws through this outlet, VA; null: nobody said, its rating counts. */
   readonly statedVa: number | null;
+  /** What the boat leaks through this outlet as last read there, mA. Absent: nobody has read it. */
+  readonly leakageMa?: number;
 }
 
 export interface UsedBy {

@@ -1,9 +1,11 @@
+import type { OutletUse } from '../../core/berths/occupancy.ts';
 import { noWishes, type OptionsQuestion, type Wishes } from '../../core/berths/options/options.ts';
 import type { Boat } from '../../core/boats.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import type { Period } from '../../core/periods.ts';
 import type { DemandPractice } from '../../core/standards/demand-practice.ts';
 import { demandPractice } from '../../core/standards/demand-practices.ts';
+import { leakageReadings, readingKey } from '../check-ins/leakage-readings.ts';
 import type { Tx } from '../db/client.ts';
 import { localDaysOf, localTime } from '../local-time.ts';
 import { loadOccupancy } from '../occupancy/load.ts';
@@ -40,10 +42,21 @@ export async function loadQuestion(
     localDays: localDaysOf(period, timeZone),
     wishes,
     spaceUses: occupancy.spaceUses.filter(isOthers),
-    outletUses: occupancy.outletUses.filter(isOthers),
+    outletUses: await withReadings(db, marinaId, occupancy.outletUses.filter(isOthers)),
     stockUses: occupancy.stockUses.filter(({ assignmentId }) => !withoutAssignmentIds.has(assignmentId)),
   };
   return { question, revision };
+}
+
+/** Uses with what the boats that are here were last read to leak; nothing is read where none of them is in the way. */
+async function withReadings(db: Tx, marinaId: string, uses: readonly OutletUse[]): Promise<readonly OutletUse[]> {
+  if (!uses.some(({ by }) => by.kind === 'assignment')) return uses;
+  const readings = await leakageReadings(db, marinaId);
+  if (readings.size === 0) return uses;
+  return uses.map((use) => {
+    const reading = use.by.kind === 'assignment' ? readings.get(readingKey(use.by.id, use.outletId)) : undefined;
+    return reading === undefined ? use : { ...use, leakageMa: reading.leakageMa };
+  });
 }
 
 /** The practice that the marina's settings name, built in or its own. */

@@ -70,7 +70,16 @@ export const leakageSumSchema = {
         .describe('What keeps the sum from being an upper bound; empty where it is one.'),
       assessment: z.enum(['within', 'mayTrip', 'over', 'notAssessed']),
       budgetLeftMa: z.number().nullable().describe('An unread boat counts as 20 mA.'),
-      contributors: z.array(z.strictObject({ boat: subjectSchema, leakageMa: z.number(), share: z.number() })),
+      contributors: z
+        .array(
+          z.strictObject({
+            boat: subjectSchema,
+            leakageMa: z.number(),
+            share: z.number(),
+            trips: z.int().describe('Put down to it, of this device and of those below it.'),
+          }),
+        )
+        .describe('Who leaks most first.'),
       trips: z.int(),
     }),
   ),

@@ -7,7 +7,7 @@ import { leakageSumSchema } from '../calculations/leakage.ts';
 import { instant } from '../http/fields.ts';
 import { loadOccupancy } from '../occupancy/load.ts';
 import type { Services } from '../services.ts';
-import { dockEventBodySchema } from './schema.ts';
+import { leakageReadings, readingKey } from './leakage-readings.ts';
 
 export const marinaLeakageSchema = z
   .strictObject({ at: instant, tripsSince: instant, ...leakageSumSchema, cautions: z.array(z.string()) })
@@ -29,13 +29,9 @@ export async function marinaLeakage(
   const assignmentIds = outletUses.flatMap(({ by }) => (by.kind === 'assignment' ? [by.id] : []));
   const present = await tx.assignment.findMany({
     where: { marinaId, id: { in: assignmentIds }, stay: { state: 'arrived' } },
-    select: { id: true, stayId: true, stay: { select: { boat: { select: { id: true, name: true } } } } },
+    select: { id: true, stay: { select: { boat: { select: { id: true, name: true } } } } },
   });
-  const read = await readingsOf(
-    tx,
-    marinaId,
-    present.map(({ stayId }) => stayId),
-  );
+  const read = await leakageReadings(tx, marinaId);
   const byId = new Map(present.map((assignment) => [assignment.id, assignment]));
   const readings = outletUses.flatMap(({ outletId, by }): LeakageReading[] => {
     if (!index.outlets.has(outletId) || by.kind === 'outOfService') return [];
@@ -45,7 +41,7 @@ export async function marinaLeakage(
     const assignment = byId.get(by.id);
     if (assignment === undefined) return [];
     const { id, name } = assignment.stay.boat;
-    const known = read.get(`${assignment.stayId} ${outletId}`);
+    const known = read.get(readingKey(by.id, outletId));
     return [{ ...unread, ...known, boat: { kind: 'boat', id, label: name } }];
   });
   const since = new Date(now - tripDays * 86_400_000);
@@ -78,22 +74,4 @@ export async function marinaLeakage(
     findings: seen.findings.parse(sum.findings),
     cautions: [...electricalCautions],
   };
-}
-
-/** The last leakage reading of each stay at each outlet, by `stay outlet`. */
-async function readingsOf(tx: Services['db']['prisma'], marinaId: string, stayIds: readonly string[]) {
-  const rows = await tx.dockEvent.findMany({
-    where: { marinaId, kind: 'checkIn', stayId: { in: [...stayIds] } },
-    orderBy: [{ at: 'asc' }, { seq: 'asc' }],
-    select: { stayId: true, at: true, body: true },
-  });
-  const last = new Map<string, Pick<LeakageReading, 'leakageMa' | 'takenAt' | 'loadsOn'>>();
-  for (const { stayId, at, body } of rows) {
-    const sent = dockEventBodySchema.parse(body);
-    if (sent.kind !== 'checkIn' || !sent.energised) continue;
-    for (const { name, outletId, value } of sent.readings)
-      if (name === 'leakageMa' && value !== null)
-        last.set(`${stayId} ${outletId}`, { leakageMa: value, takenAt: at.getTime(), loadsOn: sent.loadsOn });
-  }
-  return last;
 }

@@ -254,7 +254,7 @@ function judged(
     marginShare: demand?.tightest?.marginShare ?? null,
     unbalanceA: unbalanceA(question, power.outlets),
   };
-  const score = scoreOf(doubt, taken, berth.unitIds.length, roomLeftM, figures, unmet);
+  const score = scoreOf(doubt, taken, berth.unitIds.length, roomLeftM, figures, leakageLeftMa(question, power.outlets), unmet);
   return { berthId: berth.id, verdict: verdictOfDoubt(doubt), score };
 }
 
@@ -263,6 +263,36 @@ function ratedA(outlet: Outlet): number {
 }
 
 /** Greatest less smallest line on the feeder of any of these outlets, with everything on it in use. */
+/** Kirchhoff at each device: its setting less what is read below it, 20 mA for a boat that nobody has read. */
+function leakageLeftMa({ index, outletUses }: OptionsQuestion, outlets: readonly Outlet[]): number {
+  let leastMa = Number.POSITIVE_INFINITY;
+  for (const outlet of outlets) {
+    const path = index.pathOfOutlet.get(outlet.id) ?? [];
+    const end = path.findIndex(({ kind }) => kind === 'transformer');
+    const above = end < 0 ? path : path.slice(0, end + 1);
+    let leftMa = Number.POSITIVE_INFINITY;
+    let isKnown = true;
+    for (const part of [outlet, ...above]) {
+      const { device, settingMa } = part.groundFault;
+      if (device === 'none') continue;
+      if (device === 'unknown' || settingMa === null) {
+        isKnown = false;
+        continue;
+      }
+      const below = outletUses.filter(({ outletId, by }) => {
+        const way = [outletId, ...(index.pathOfOutlet.get(outletId) ?? []).map(({ id }) => id)];
+        return by.kind !== 'outOfService' && way.includes(part.id);
+      });
+      const readMa = below.reduce((sum, use) => sum + (use.leakageMa ?? 0), 0);
+      const unread = new Set(below.flatMap(({ by, leakageMa }) => (leakageMa === undefined ? [by.id] : [])));
+      leftMa = Math.min(leftMa, settingMa - readMa - 20 * unread.size);
+    }
+    if (leftMa === Number.POSITIVE_INFINITY) leftMa = 0;
+    leastMa = Math.min(leastMa, isKnown ? leftMa : Math.min(0, leftMa));
+  }
+  return outlets.length === 0 ? 0 : leastMa;
+}
+
 function unbalanceA({ index, outletUses }: OptionsQuestion, outlets: readonly Outlet[]): number {
   const model = loadModel(index);
   const used = outletUses.flatMap(({ outletId, by }) => {

@@ -1,5 +1,6 @@
 import { prepareAdmission } from '../../electrical/demand/admission.ts';
 import { loadModel } from '../../electrical/demand/load-model.ts';
+import { outletBudgets } from '../../electrical/leakage/outlet-budgets.ts';
 import { prepareVolts } from '../../electrical/network/boat-volts.ts';
 import { configuration } from '../../standards/configurations.ts';
 import { type CordRule, cordRule } from '../cord-lengths.ts';
@@ -36,6 +37,7 @@ export function prepare(question: OptionsQuestion): Prepared {
   const volts = once(() => prepareVolts(index, question.practice, othersUses));
   const demand = prepareBoatDemand(admission, unbalanceA, volts, toldValue(boat.statedLoadVa));
   const hookUps = prepareHookUps(question);
+  const budgets = once(() => outletBudgets(index, outletUses));
   const rules = new Map<string, CordRule>();
   return {
     question,
@@ -47,6 +49,11 @@ export function prepare(question: OptionsQuestion): Prepared {
     isTaken,
     demand,
     hookUps,
+    leakageLeftMa: (outlets) => {
+      let leastMa = outlets.length === 0 ? 0 : Number.POSITIVE_INFINITY;
+      for (const { outlet } of outlets) leastMa = Math.min(leastMa, budgets()(outlet.id));
+      return leastMa;
+    },
     // While its inlets are unknown the outlets' ratings count, whatever the boat says it draws.
     waysOf: prepareWays(boat, demand, prepareBoatDemand(admission, unbalanceA, volts, null)),
     withoutPower: once(() => withoutPower(demand, hookUps)),

@@ -6,7 +6,7 @@ import type { BoatDemand } from './demand-figures.ts';
 import type { HookUpSearch, HookUpsFound } from './hook-ups.ts';
 import type { OptionsQuestion } from './options.ts';
 import type { PowerWay, PowerWays } from './power-way.ts';
-import type { BerthFacts } from './reached-outlets.ts';
+import type { BerthFacts, ReachedOutlet } from './reached-outlets.ts';
 import type { RoomFit } from './room-fit.ts';
 
 /** A question with everything that is the same for all berths, worked out once. */
@@ -23,6 +23,8 @@ export interface Prepared {
   /** With what the boat says it draws, where it says so. */
   readonly demand: BoatDemand;
   readonly hookUps: HookUpSearch;
+  /** The least leakage budget left on any of some outlets, mA; 0 where it is unknown, and without outlets. */
+  readonly leakageLeftMa: (outlets: readonly ReachedOutlet[]) => number;
   /** Ways of a class of outlets, made once for each. */
   readonly waysOf: (found: HookUpsFound) => Pick<PowerWays, 'first' | 'more'>;
   readonly withoutPower: () => readonly PowerWay[];

@@ -55,7 +55,7 @@ export function withoutRoom(prepared: Prepared, here: Here): RankedBerth {
   const all = addDoubt(doubt, here.space.doubt);
   const units = here.facts.berth.unitIds.length;
   const unmet = countUnmet(prepared.question.wishes, lying);
-  const score = scoreOf(all, noOutlets, units, roomLeftM, noDemand, unmet);
+  const score = scoreOf(all, noOutlets, units, roomLeftM, noDemand, 0, unmet);
   return rankedBerth(prepared, { here, lying, power: null, doubtBesidesVolts: all, doubt: all, score });
 }
 
@@ -130,17 +130,18 @@ function betterWay(
   const judged = addDoubt(room, ofHookUp);
   for (const outlets of way.choices(free)) {
     const demand = outlets.length === 0 ? noDemand : way.demand.figures(outlets);
+    const leakageLeftMa = prepared.leakageLeftMa(outlets);
     const besidesVolts = addDoubt(judged, demand.doubt);
     const withoutCords = addDoubt(besidesVolts, demand.doubtOfVolts);
     for (const orientation of here.orientations) {
       const lying: Lying = { facts: here.facts, orientation, place: metres };
       const unmet = countUnmet(prepared.question.wishes, lying);
-      const least = scoreOf(withoutCords, way, units, roomLeftM, demand, unmet);
+      const least = scoreOf(withoutCords, way, units, roomLeftM, demand, leakageLeftMa, unmet);
       if (!isBetter(least, best)) continue;
       const ofCords = doubtOfCords(measureCords(prepared, lying, feeds, outlets));
       const doubt = addDoubt(withoutCords, ofCords);
       const isSame = isSameDoubt(doubt, withoutCords);
-      const score = isSame ? least : scoreOf(doubt, way, units, roomLeftM, demand, unmet);
+      const score = isSame ? least : scoreOf(doubt, way, units, roomLeftM, demand, leakageLeftMa, unmet);
       if (!isBetter(score, best)) continue;
       best = { here, lying, power: { way, outlets }, doubtBesidesVolts: addDoubt(besidesVolts, ofCords), doubt, score };
     }

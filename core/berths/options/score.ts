@@ -32,6 +32,7 @@ const parts: readonly Omit<ScorePart, 'value'>[] = [
   { name: 'room left over, by 2 m', unit: 'm', better: 'lower' },
   { name: 'outlet rating left over', unit: 'A', better: 'lower' },
   { name: 'margin left, by tenths', unit: 'share', better: 'higher' },
+  { name: 'leakage budget left, by 10 mA', unit: 'mA', better: 'higher' },
   { name: 'unbalance of lines, by 30 A', unit: 'A', better: 'lower' },
   { name: 'wishes unmet', unit: 'wish', better: 'lower' },
   { name: 'room left over', unit: 'm', better: 'lower' },
@@ -44,6 +45,7 @@ const signs = parts.map(({ better }) => (better === 'lower' ? 1 : -1));
 /**
  * @param units units of space that nobody else can have meanwhile
  * @param roomLeftM length and width left over, with what lying there cuts off from a gap on a face, m
+ * @param leakageLeftMa leakage budget left on the outlets taken; 0 without outlets
  * @param unmet wishes that are not met
  */
 export function scoreOf(
@@ -52,6 +54,7 @@ export function scoreOf(
   units: number,
   roomLeftM: number,
   demand: DemandFigures,
+  leakageLeftMa: number,
   unmet: number,
 ): Score {
   const { unbalanceA } = demand;
@@ -68,6 +71,7 @@ export function scoreOf(
     inSteps(roomLeftM, 2),
     outletLeftA,
     inSteps(marginShare, 0.1),
+    inSteps(leakageLeftMa, 10),
     inSteps(unbalanceA, 30),
     unmet,
     roomLeftM,

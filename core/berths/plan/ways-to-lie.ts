@@ -171,7 +171,7 @@ function waysIn(prepared: Prepared, berth: Berth): WaysInBerth {
           const doubt = addDoubt(judged, doubtOfCords(measureCords(prepared, lying, feeds, outlets)));
           if (isRefused(doubt)) continue;
           const unmet = countUnmet(noWishes, lying);
-          const score = scoreOf(doubt, way, units, fit.roomLeftM, noDemand, unmet);
+          const score = scoreOf(doubt, way, units, fit.roomLeftM, noDemand, 0, unmet);
           const key = positionsOf(facts.shorePower, outlets).join();
           const before = best.get(key);
           if (before === undefined || compareScores(score, before.score) < 0) {

@@ -6,7 +6,7 @@ import { boatLimitMa, boatLimitSource, tripShare, tripShareSource } from './limi
 const readings = 'clamp readings, summed';
 const byHand = 'trips entered by hand';
 
-const trips = (subject: Subject, count: number): Finding[] =>
+const trips = (subject: Subject, count: number, who = ''): Finding[] =>
   count === 0
     ? []
     : [
@@ -18,7 +18,7 @@ const trips = (subject: Subject, count: number): Finding[] =>
           limit: 0,
           unit: null,
           source: byHand,
-          message: `${count} ${count === 1 ? 'trip is' : 'trips are'} entered against ${subject.label}. Find the cause before more is connected.`,
+          message: `${count} ${count === 1 ? 'trip is' : 'trips are'} entered against ${subject.label}${who}. Find the cause before more is connected.`,
         },
       ];
 
@@ -64,8 +64,15 @@ export function deviceFindings(device: DeviceLeakage): Finding[] {
     ...settingFinding(device),
     ...sumFinding(device),
     ...boundFinding(device),
-    ...trips(device.subject, device.trips),
+    ...trips(device.subject, device.trips, whoTripped(device)),
   ];
+}
+
+/** Whom the trips are put down to, as far as anybody knows. */
+function whoTripped({ contributors }: DeviceLeakage): string {
+  const named = contributors.filter(({ trips: count }) => count > 0).sort((a, b) => b.trips - a.trips);
+  if (named.length === 0) return '';
+  return ` (${named.map(({ boat, trips: count }) => `${boat.label} ${count}`).join(', ')})`;
 }
 
 function settingFinding({ subject, settingMa, boats }: DeviceLeakage): Finding[] {

@@ -59,8 +59,16 @@ export interface DeviceLeakage {
   readonly assessment: 'within' | 'mayTrip' | 'over' | 'notAssessed';
   /** Setting less the sum, less 20 mA for each unread boat; null where the setting is unknown. */
   readonly budgetLeftMa: number | null;
-  /** Most first. */
-  readonly contributors: readonly { readonly boat: Subject; readonly leakageMa: number; readonly share: number }[];
+  /** Boats below it that leak or are put down for a trip: who leaks most first, then who tripped most. */
+  readonly contributors: readonly {
+    readonly boat: Subject;
+    /** What was read, mA; an unread outlet adds nothing. */
+    readonly leakageMa: number;
+    readonly share: number;
+    /** Trips put down to it, of this device and of those below it. */
+    readonly trips: number;
+  }[];
+  /** Trips of this very device. */
   readonly trips: number;
 }
 

@@ -7,6 +7,7 @@ import type {
   LeakageInput,
   LeakagePlace,
   LeakageReading,
+  LeakageTrip,
 } from './leakage.ts';
 import { boatFindings, deviceFindings, outletFindings } from './leakage-findings.ts';
 import { togetherMs, tripShare, unreadBoatMa } from './limits.ts';
@@ -17,23 +18,11 @@ import { togetherMs, tripShare, unreadBoatMa } from './limits.ts';
  * @throws RangeError when a reading or a trip names no place, or the places form a circle.
  */
 export function sumLeakage(input: LeakageInput): Leakage {
-  const ways = waysUp(input.places);
-  const below = new Map<string, LeakageReading[]>(input.places.map(({ id }) => [id, []]));
-  for (const reading of input.readings)
-    for (const place of ways.of(reading.placeId)) below.get(place.id)?.push(reading);
-  const tripsAt = new Map<string, number>();
-  for (const { placeId } of input.trips) {
-    ways.of(placeId);
-    tripsAt.set(placeId, (tripsAt.get(placeId) ?? 0) + 1);
-  }
-
-  const devices = input.places
-    .filter(({ device }) => device !== 'none')
-    .map((place) => deviceLeakage(place, below.get(place.id) ?? [], tripsAt.get(place.id) ?? 0));
+  const { devices, boatsBelow } = leakageBelow(input);
   const boats = boatsOf(input);
-  const used = input.places.filter(({ id, device, subject }) => {
-    return device === 'none' && subject.kind === 'outlet' && (below.get(id)?.length ?? 0) > 0;
-  });
+  const used = input.places.filter(
+    ({ id, device, subject }) => device === 'none' && subject.kind === 'outlet' && boatsBelow(id) > 0,
+  );
   const findings = [
     ...boats.flatMap(boatFindings),
     ...devices.flatMap(deviceFindings),
@@ -42,10 +31,29 @@ export function sumLeakage(input: LeakageInput): Leakage {
   return { devices, boats, findings: gravestFirst(findings) };
 }
 
+/** The same in figures alone. */
+export function leakageBelow(input: LeakageInput) {
+  const ways = waysUp(input.places);
+  const below = new Map<string, LeakageReading[]>(input.places.map(({ id }) => [id, []]));
+  for (const reading of input.readings)
+    for (const place of ways.of(reading.placeId)) below.get(place.id)?.push(reading);
+  const tripsBelow = new Map<string, LeakageTrip[]>();
+  for (const trip of input.trips)
+    for (const { id } of ways.of(trip.placeId)) {
+      const known = tripsBelow.get(id);
+      if (known === undefined) tripsBelow.set(id, [trip]);
+      else known.push(trip);
+    }
+  const devices = input.places
+    .filter(({ device }) => device !== 'none')
+    .map((place) => deviceLeakage(place, below.get(place.id) ?? [], tripsBelow.get(place.id) ?? []));
+  return { devices, boatsBelow: (placeId: string) => below.get(placeId)?.length ?? 0 };
+}
+
 /** What is left for one more boat on each of the places asked for, from the devices of a sum. */
 export function budgetsLeft(
   places: readonly LeakagePlace[],
-  { devices }: Leakage,
+  { devices }: Pick<Leakage, 'devices'>,
   placeIds: readonly string[],
 ): Map<string, LeakageBudget> {
   const ways = waysUp(places);
@@ -99,17 +107,27 @@ function readMa({ leakageMa }: LeakageReading): number | null {
   return leakageMa !== null && Number.isFinite(leakageMa) && leakageMa >= 0 ? leakageMa : null;
 }
 
-function deviceLeakage(place: LeakagePlace, readings: readonly LeakageReading[], trips: number): DeviceLeakage {
-  const byBoat = new Map<string, { boat: Subject; leakageMa: number }>();
+function deviceLeakage(
+  place: LeakagePlace,
+  readings: readonly LeakageReading[],
+  trips: readonly LeakageTrip[],
+): DeviceLeakage {
+  const byBoat = new Map<string, { boat: Subject; leakageMa: number; trips: number }>();
+  const of = (boat: Subject) => {
+    const found = byBoat.get(boat.id) ?? { boat, leakageMa: 0, trips: 0 };
+    byBoat.set(boat.id, found);
+    return found;
+  };
   const unread = new Set<string>();
   let sumMa = 0;
   for (const reading of readings) {
     const leakageMa = readMa(reading);
     if (leakageMa === null) unread.add(reading.boat.id);
     sumMa += leakageMa ?? 0;
-    const found = byBoat.get(reading.boat.id);
-    byBoat.set(reading.boat.id, { boat: reading.boat, leakageMa: (found?.leakageMa ?? 0) + (leakageMa ?? 0) });
+    of(reading.boat).leakageMa += leakageMa ?? 0;
   }
+  const boats = byBoat.size;
+  for (const { boat } of trips) if (boat !== null) of(boat).trips += 1;
   // A setting of 0 is no setting.
   const settingMa =
     place.device === 'fitted' && place.settingMa !== null && place.settingMa > 0 ? place.settingMa : null;
@@ -119,16 +137,16 @@ function deviceLeakage(place: LeakagePlace, readings: readonly LeakageReading[],
     subject: place.subject,
     settingMa,
     sumMa,
-    boats: byBoat.size,
+    boats,
     unreadBoats: unread.size,
     noBound,
     assessment: assess(sumMa, settingMa, noBound.length === 0),
     budgetLeftMa: settingMa === null ? null : settingMa - sumMa - unreadBoatMa * unread.size,
     contributors: [...byBoat.values()]
-      .filter(({ leakageMa }) => leakageMa > 0)
-      .sort((a, b) => b.leakageMa - a.leakageMa)
-      .map((each) => ({ ...each, share: each.leakageMa / sumMa })),
-    trips,
+      .filter((each) => each.leakageMa > 0 || each.trips > 0)
+      .sort((a, b) => b.leakageMa - a.leakageMa || b.trips - a.trips)
+      .map((each) => ({ ...each, share: sumMa === 0 ? 0 : each.leakageMa / sumMa })),
+    trips: trips.filter(({ placeId }) => placeId === place.id).length,
   };
 }
 

@@ -291,7 +291,8 @@ describe('trouble at the dock', () => {
     const { body } = await read('/leakage');
     expect(body.boats).toContainEqual(expect.objectContaining({ leakageMa: 8, trips: 1 }));
     const feeder = body.devices.find(({ placeId }: { placeId: string }) => placeId === 'equipment:feeder-a1');
-    expect(feeder).toMatchObject({ settingMa: 100, sumMa: 8, boats: 1, unreadBoats: 0 });
+    expect(feeder).toMatchObject({ settingMa: 100, sumMa: 8, boats: 1, unreadBoats: 0, trips: 0 });
+    expect(feeder.contributors).toEqual([expect.objectContaining({ leakageMa: 8, share: 1, trips: 1 })]);
   });
 
   it('is no business of another marina', async () => {

@@ -137,6 +137,20 @@ describe('a harbormaster', () => {
     expect(order({ neutralBond: null, ownSupplies: null })).toEqual(order({}));
   });
 
+  it('is led away from a feeder whose leakage budget the boats on it have used, read by read', () => {
+    const scoreOf = (uses: OptionsQuestion['outletUses']) => {
+      const { score } = berthOf(ask(knownBoat(), marina, { outletUses: uses }), 'A3');
+      return score.find(({ name }) => name.startsWith('leakage budget left'))?.value;
+    };
+    // feeder-a1 is set to 100 mA, each outlet to 30 mA: the tighter of what is left of both.
+    expect(scoreOf([])).toBe(30);
+    expect(scoreOf([{ ...plugged('a1a'), leakageMa: 65 }])).toBe(30);
+    expect(scoreOf([{ ...plugged('a1a'), leakageMa: 85 }])).toBe(10);
+    expect(scoreOf([{ ...plugged('a1a'), leakageMa: 110 }])).toBe(-10);
+    // Nobody has read it: it counts as one of 20 mA.
+    expect(scoreOf([plugged('a1a')])).toBe(30);
+  });
+
   it('is asked nothing where the best berth hangs on nothing', () => {
     const { options, question } = ask(knownBoat());
     expect(options[0]?.verdict).toBe('clear');

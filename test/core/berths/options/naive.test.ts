@@ -27,7 +27,7 @@ describe('berth options', () => {
           else expect(difference, words).toBe(0);
         }
       }),
-      { numRuns: 200 },
+      { numRuns: 230 },
     );
     // The cases must not all be of one kind.
     expect(Math.min(seen.refused ?? 0, seen.unconfirmed ?? 0)).toBeGreaterThan(100);

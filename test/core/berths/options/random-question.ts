@@ -200,12 +200,14 @@ export const anyOutletUse: fc.Arbitrary<OutletUse> = fc
   .record({
     outletId: fc.constantFrom(...outletsOfDock.A, ...outletsOfDock.B),
     statedVa: fc.constantFrom(null, 1_200, 3_000),
+    leakageMa: fc.constantFrom(null, 4, 17, 35),
     kind: kinds,
     period,
     id: fc.nat(9),
   })
-  .map(({ outletId, statedVa, kind, period: { from, until }, id }) => {
-    return { outletId, statedVa, from, until, by: by(kind, `${id}`) };
+  .map(({ outletId, statedVa, leakageMa, kind, period: { from, until }, id }) => {
+    const read = leakageMa === null ? {} : { leakageMa };
+    return { outletId, statedVa, from, until, by: by(kind, `${id}`), ...read };
   });
 
 /** A small marina with random measures, reaches, limits and uses, and a boat of which much is unknown. */

@@ -19,6 +19,7 @@ interface Changes {
   readonly worth?: Partial<typeof worth>;
   readonly demand?: { readonly marginShare?: number | null; readonly unbalanceA?: number };
   readonly unmet?: number;
+  readonly leakageLeftMa?: number;
 }
 
 function score(changes: Changes = {}) {
@@ -30,6 +31,7 @@ function score(changes: Changes = {}) {
     units,
     roomLeftM,
     { doubt, doubtOfVolts: noDoubt, ...demand, ...changes.demand },
+    changes.leakageLeftMa ?? 15,
     changes.unmet ?? 1,
   );
 }
@@ -57,6 +59,7 @@ const parts: readonly { readonly name: string; readonly worse: Changes; readonly
     worse: { demand: { marginShare: 0.31 } },
     better: { demand: { marginShare: 0.9 } },
   },
+  { name: 'leakage budget left, by 10 mA', worse: { leakageLeftMa: 9 }, better: { leakageLeftMa: 30 } },
   { name: 'unbalance of lines, by 30 A', worse: { demand: { unbalanceA: 80 } }, better: { demand: { unbalanceA: 0 } } },
   { name: 'wishes unmet', worse: { unmet: 2 }, better: { unmet: 0 } },
   { name: 'room left over', worse: { worth: { roomLeftM: 3.9 } }, better: { worth: { roomLeftM: 2.1 } } },

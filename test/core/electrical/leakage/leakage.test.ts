@@ -73,8 +73,8 @@ describe('sums under devices', () => {
   it('says who contributes most', () => {
     const result = sum([reading('o1', 5), reading('o2', 15), reading('o3', 0)]);
     expect(device(result, 'feeder')?.contributors).toEqual([
-      { boat: reading('o2', 15).boat, leakageMa: 15, share: 0.75 },
-      { boat: reading('o1', 5).boat, leakageMa: 5, share: 0.25 },
+      { boat: reading('o2', 15).boat, leakageMa: 15, share: 0.75, trips: 0 },
+      { boat: reading('o1', 5).boat, leakageMa: 5, share: 0.25, trips: 0 },
     ]);
   });
 });
@@ -139,9 +139,26 @@ describe('trips and budgets', () => {
     expect(device(result, 'feeder')?.trips).toBe(2);
     expect(device(result, 'o1')?.trips).toBe(1);
     expect(result.boats).toEqual([{ boat, leakageMa: 5, unreadOutlets: 0, trips: 2 }]);
+    expect(device(result, 'feeder')?.contributors).toEqual([{ boat, leakageMa: 5, share: 1, trips: 2 }]);
     expect(rules(result)).toEqual(
       expect.arrayContaining(['leakage.trips caution feeder', 'leakage.trips caution boat o1']),
     );
+  });
+
+  it('names who tripped a device, read or not, behind who leaks more', () => {
+    const tripped = reading('o2', null).boat;
+    const result = sumLeakage({
+      places: dock,
+      readings: [reading('o1', 5), reading('o2', null)],
+      trips: [{ placeId: 'o2', boat: tripped }],
+    });
+    expect(device(result, 'feeder')?.contributors.map(({ boat, trips }) => [boat.id, trips])).toEqual([
+      [reading('o1', 5).boat.id, 0],
+      [tripped.id, 1],
+    ]);
+    expect(device(result, 'feeder')?.trips).toBe(0);
+    const [finding] = result.findings.filter(({ rule, subject }) => rule === 'leakage.trips' && subject.id === 'o2');
+    expect(finding?.message).toContain(`(${tripped.label} 1)`);
   });
 
   it('gives what is left on an outlet by the tightest device, an unread boat counted at 20 mA', () => {
