@@ -4,6 +4,9 @@ import type { Source } from './source.ts';
 export type LineName = 'L1' | 'L2' | 'L3';
 export type Terminal = LineName | 'N' | 'G';
 
+/** Of configurations: the standards that they come from, and those of a marina's own. */
+export const configurationFamilies = ['NEMA WD 6', 'pin-and-sleeve', 'IEC 60309', 'marina'] as const;
+
 /**
  * One standard pattern of contacts: an outlet and a plug of the same configuration mate, of different ones never.
  * Mating proves neither volts nor frequency.
@@ -12,7 +15,7 @@ export interface Configuration {
   /** The standard's designation, such as `L5-30`, `SS2-50`, `PS-100-125/250-3P4W`, `IEC-32-2P+E-230-6h`. */
   readonly id: string;
   readonly name: string;
-  readonly family: 'NEMA WD 6' | 'pin-and-sleeve' | 'IEC 60309' | 'marina';
+  readonly family: (typeof configurationFamilies)[number];
   readonly poles: number;
   readonly wires: number;
   readonly ratedA: number;

@@ -3,7 +3,7 @@ import { configurations } from '../../core/standards/configurations.ts';
 import type { FormState } from '../pages/fields.ts';
 import { ContactPattern } from '../pages/parts/contact-pattern.tsx';
 import { Choice, Do, Field, Form, FormProblem, Select } from '../pages/parts/form.tsx';
-import type { View } from '../pages/view.ts';
+import { spoken, type View } from '../pages/view.ts';
 import type { Sheet } from './schema.ts';
 
 interface AnswerFormProps {
@@ -14,20 +14,22 @@ interface AnswerFormProps {
   readonly arrival: string;
 }
 
-/** Plugs that a boat has where the marina's supply has this frequency. */
-function plugsFor(frequencyHz: number | null) {
-  return configurations.filter(
-    ({ shorePower, frequencyHz: of, labelV }) =>
-      shorePower && labelV !== '480' && (frequencyHz === null || of.includes(frequencyHz)),
-  );
+type Plug = (typeof configurations)[number];
+
+/** Plugs of the families that the marina has, in sight; those that a boat from elsewhere may have, behind a tap. */
+function plugsFor({ frequencyHz, families }: Sheet['told']): { readonly usual: Plug[]; readonly others: Plug[] } {
+  const plugs = configurations.filter(({ shorePower, labelV }) => shorePower && labelV !== '480');
+  const isUsual = ({ family, frequencyHz: of }: Plug) =>
+    (families.length === 0 || families.includes(family)) && (frequencyHz === null || of.includes(frequencyHz));
+  return { usual: plugs.filter(isUsual), others: plugs.filter((plug) => !isUsual(plug)) };
 }
 
 /** What a boater can answer: the plug from drawings, cord, adapters, frequency, supplies aboard, time of arrival. */
 export function AnswerForm({ sheet, view, form, arrival }: AnswerFormProps) {
   const { sheet: texts, common } = view.texts;
-  const { inlets, frequencyHz } = sheet.told;
+  const { inlets } = sheet.told;
   const known = inlets.length > 0 ? inlets : [{ id: 'I1', configurationIds: null }];
-  const plugs = plugsFor(frequencyHz);
+  const { usual, others } = plugsFor(sheet.told);
   return (
     <section class="no-print">
       <h2>{texts.answers}</h2>
@@ -35,7 +37,7 @@ export function AnswerForm({ sheet, view, form, arrival }: AnswerFormProps) {
       {sheet.questions.length > 0 && (
         <ul>
           {sheet.questions.map(({ question }) => (
-            <li key={question}>{question}</li>
+            <li key={question}>{spoken(view, question)}</li>
           ))}
         </ul>
       )}
@@ -47,21 +49,23 @@ export function AnswerForm({ sheet, view, form, arrival }: AnswerFormProps) {
           return (
             <fieldset key={id} class="tiles">
               <legend>{texts.inlet(id)}</legend>
-              {plugs.map(({ id: plug, name }) => (
-                <label key={plug} class="tile">
-                  <input type="radio" name={`inlet-${id}`} value={plug} checked={plug === chosen} />
-                  <ContactPattern configurationId={plug} size={80} />
-                  <span>
-                    <strong class="designation">{plug}</strong>
-                    <br />
-                    {name}
-                  </span>
-                </label>
+              {usual.map((plug) => (
+                <PlugTile key={plug.id} inletId={id} plug={plug} chosen={chosen} />
               ))}
               <label class="tile">
                 <input type="radio" name={`inlet-${id}`} value="" checked={chosen == null} />
                 <span>{texts.noneOfThese}</span>
               </label>
+              {others.length > 0 && (
+                <details open={others.some(({ id: plug }) => plug === chosen)}>
+                  <summary>{texts.otherPlugs}</summary>
+                  <div class="tiles">
+                    {others.map((plug) => (
+                      <PlugTile key={plug.id} inletId={id} plug={plug} chosen={chosen} />
+                    ))}
+                  </div>
+                </details>
+              )}
             </fieldset>
           );
         })}
@@ -124,5 +128,25 @@ export function AnswerForm({ sheet, view, form, arrival }: AnswerFormProps) {
         </p>
       </Form>
     </section>
+  );
+}
+
+interface PlugTileProps {
+  readonly inletId: string;
+  readonly plug: Plug;
+  readonly chosen: string | null | undefined;
+}
+
+function PlugTile({ inletId, plug: { id, name }, chosen }: PlugTileProps) {
+  return (
+    <label class="tile">
+      <input type="radio" name={`inlet-${inletId}`} value={id} checked={id === chosen} />
+      <ContactPattern configurationId={id} size={80} />
+      <span>
+        <strong class="designation">{id}</strong>
+        <br />
+        {name}
+      </span>
+    </label>
   );
 }

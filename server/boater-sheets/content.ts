@@ -43,6 +43,7 @@ export function sheetContent(
         return { id, configurationIds: told === null ? null : [...told] };
       }),
       frequencyHz: frequencyOf(index),
+      families: familiesOf(index),
     },
   };
 }
@@ -129,4 +130,9 @@ function questionsOf({ findings }: AssignmentDocument, boatId: string): SheetCon
 function frequencyOf(index: InventoryIndex): number | null {
   const all = new Set([...index.systemOfEquipment.values()].flatMap((system) => system?.frequencyHz ?? []));
   return all.size === 1 ? ([...all][0] ?? null) : null;
+}
+
+function familiesOf({ inventory }: InventoryIndex): SheetContent['told']['families'] {
+  const own = inventory.outlets.flatMap(({ configurationId }) => configuration(configurationId) ?? []);
+  return [...new Set(own.filter(({ shorePower }) => shorePower).map(({ family }) => family))];
 }

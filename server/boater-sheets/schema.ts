@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { configurationFamilies } from '../../core/standards/configuration.ts';
 import { orientationSchema, verdictSchema } from '../berth-options/schema.ts';
 import { neutralBond, ownSupply } from '../boats/schema.ts';
 import { id, instant } from '../http/fields.ts';
@@ -49,6 +50,10 @@ export const sheetContentSchema = z.strictObject({
     .strictObject({
       inlets: z.array(z.strictObject({ id: z.string(), configurationIds: z.array(z.string()).nullable() })),
       frequencyHz: z.number().nullable().describe("Of the marina's supply."),
+      families: z
+        .array(z.enum(configurationFamilies))
+        .default([])
+        .describe('Of the configurations that the marina has outlets of.'),
     })
     .describe('What the answers start from.'),
 });

@@ -16,6 +16,7 @@ import { callPage } from '../stays/call-page.tsx';
 import { dayPage } from '../stays/day-page.tsx';
 import { stayPage } from '../stays/stay-page.tsx';
 import { turnedAwayPage } from '../stays/turned-away-page.tsx';
+import { waitingPage } from '../stays/waiting-page.tsx';
 import { changePage } from '../studies/change-page.tsx';
 import { choicePage } from '../studies/choice-page.tsx';
 import { replayPage } from '../studies/replay-page.tsx';
@@ -34,6 +35,7 @@ export const allPages: readonly PageDefinition[] = [
   callPage,
   stayPage,
   turnedAwayPage,
+  waitingPage,
   docksPage,
   dockPage,
   calendarPage,

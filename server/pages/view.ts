@@ -22,8 +22,11 @@ const metresPerFoot = 0.3048;
 
 /** A length as people there say it: `42 ft 6 in` or `12.95 m`; a dash where it is unknown. */
 export function lengthText(view: View, metres: number | null): string {
-  if (metres === null) return view.texts.common.unknown;
-  if (view.lengths === 'metres') return `${metres.toFixed(2)} m`;
+  return metres === null ? view.texts.common.unknown : inUnit(view.lengths, metres);
+}
+
+function inUnit(lengths: View['lengths'], metres: number): string {
+  if (lengths === 'metres') return `${metres.toFixed(2)} m`;
   const inches = Math.round((metres / metresPerFoot) * 12);
   const sign = inches < 0 ? '-' : '';
   const [feet, rest] = [Math.floor(Math.abs(inches) / 12), Math.abs(inches) % 12];
@@ -31,9 +34,9 @@ export function lengthText(view: View, metres: number | null): string {
 }
 
 /** A sentence of core, which speaks metres, with its lengths in the view's unit. */
-export function spoken(view: View, sentence: string): string {
-  if (view.lengths === 'metres') return sentence;
-  return sentence.replaceAll(/(-?\d+(?:\.\d+)?) m\b(?![²/])/g, (_, metres: string) => lengthText(view, Number(metres)));
+export function spoken({ lengths }: Pick<View, 'lengths'>, sentence: string): string {
+  if (lengths === 'metres') return sentence;
+  return sentence.replaceAll(/(-?\d+(?:\.\d+)?) m\b(?![²/])/g, (_, metres: string) => inUnit(lengths, Number(metres)));
 }
 
 /** A length as a form's field holds it. */

@@ -44,6 +44,9 @@ export const dayPage = definePage({
         <>
           <h1>{longDayText(view, from)}</h1>
           <DayPicker view={view} day={arrivals.day} />
+          <p class="no-print">
+            <a href={`${base}/waiting`}>{desk.waiting}</a>
+          </p>
           <FormProblem form={form} view={view} />
           {alerts.items.length > 0 && (
             <Alerts
@@ -65,9 +68,13 @@ export const dayPage = definePage({
             empty={desk.noArrivals}
             columns={[
               { head: desk.boat, heads: true, cell: ({ stay }) => <StayLink base={base} stay={stay} /> },
-              { head: desk.time, cell: ({ stay }) => timeText(view, stay.arrival) },
-              { head: desk.state, cell: ({ stay }) => view.texts.common.states[stay.state] },
-              { head: desk.berth, cell: ({ place }) => place?.berthLabel ?? <strong>{desk.noBerth}</strong> },
+              { head: desk.time, whole: true, cell: ({ stay }) => timeText(view, stay.arrival) },
+              { head: desk.state, whole: true, cell: ({ stay }) => view.texts.common.states[stay.state] },
+              {
+                head: desk.berth,
+                whole: true,
+                cell: ({ place }) => place?.berthLabel ?? <strong>{desk.noBerth}</strong>,
+              },
               { head: desk.hookUp, cell: (arrival) => <ArrivalHookUp view={view} index={index} arrival={arrival} /> },
               { head: desk.toConfirm, cell: ({ toConfirm }) => <Questions view={view} questions={toConfirm} /> },
             ]}
@@ -82,7 +89,7 @@ export const dayPage = definePage({
             empty={desk.noDepartures}
             columns={[
               { head: desk.boat, heads: true, cell: (stay) => <StayLink base={base} stay={stay} /> },
-              { head: desk.time, cell: ({ departure }) => timeText(view, departure) },
+              { head: desk.time, whole: true, cell: ({ departure }) => timeText(view, departure) },
               { head: desk.state, cell: ({ state }) => view.texts.common.states[state] },
               { head: desk.caller, cell: ({ name, phone }) => [name, phone].filter(Boolean).join(', ') },
             ]}

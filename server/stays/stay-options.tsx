@@ -45,8 +45,7 @@ function OptionItem({ view, form, index, version, action, option, isBest }: Item
     <li class="option">
       <div class="option-head">
         <h3>
-          {label}
-          {isBest && <span class="tag"> {desk.best}</span>}
+          {label} {isBest && <span class="tag">{desk.best}</span>}
         </h3>
         <VerdictMark view={view} verdict={verdict} />
         {action !== null && (

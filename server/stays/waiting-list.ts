@@ -49,7 +49,7 @@ export const rescheduledWithFits = z.strictObject({ ...rescheduledSchema.shape, 
 /** What is left of a released assignment, null where it had not begun, and who may have the berth now. */
 export const releasedSchema = z.strictObject({ assignment: assignmentSchema.nullable(), nowFits: nowFitsSchema });
 
-type WaitingStay = z.output<typeof waitingStaySchema>;
+export type WaitingStay = z.output<typeof waitingStaySchema>;
 
 const mostFits = 3;
 const mostTold = 10;

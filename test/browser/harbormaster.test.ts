@@ -204,6 +204,35 @@ describe.skipIf(noBrowser !== null)('the harbormaster', () => {
     await page.context().close();
   });
 
+  test('a berth that is given up is offered to who waits for it, there and on the waiting list', async () => {
+    const enter = async (boatName: string) => {
+      const call = { name: 'N. Tern', boatName, lengthOverallM: 9, beamM: 3, draftM: 1, hull: 'monohull' };
+      const dates = { arrival: '2031-02-01', departure: '2031-02-03', plug: 'no power' };
+      const { body } = await story.server.call('harbormaster', 'POST', '/stays', { body: { ...call, ...dates } });
+      return `/stays/${body.stay.id}`;
+    };
+    const stateOf = async (path: string) => (await story.server.call('viewer', 'GET', path)).body.stay.state;
+    const [given, waits, next] = [await enter('Ebb'), await enter('Flood'), await enter('Slack')];
+    await story.server.call('harbormaster', 'POST', `${given}/assign`, { body: { berthId: 'S2' } });
+    const page = await story.open('harbormaster', { scripts: false });
+    await page.goto(`/marinas/north${given}`);
+    await page.getByRole('button', { name: 'Give up the berth' }).click();
+    const fits = page.getByRole('status').getByRole('row', { name: /^Flood/ });
+    await fits.getByRole('button', { name: 'Offer S2' }).click();
+    expect(await stateOf(waits)).toBe('offered');
+
+    await page.goto('/marinas/north/day');
+    await page.getByRole('link', { name: 'Waiting for a berth' }).click();
+    await expect(page.getByRole('row', { name: /^Flood/ }).count()).resolves.toBe(0);
+    await page
+      .getByRole('row', { name: /^Slack/ })
+      .getByRole('button', { name: /^Offer/ })
+      .first()
+      .click();
+    expect(await stateOf(next)).toBe('offered');
+    await page.context().close();
+  });
+
   test('a form sent twice counts once', async () => {
     const page = await story.open('harbormaster', { scripts: false });
     await page.goto('/marinas/north/call');

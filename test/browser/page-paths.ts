@@ -66,6 +66,7 @@ export async function pathsOfPages(db: Tx, marinaId: string, now: number): Promi
     add('stay-sheet', 'harbormaster', '/marinas/:marinaId/stays/:stayId/sheet', { stayId: held.stayId });
   }
   add('check-in', 'dockhand', '/marinas/:marinaId/check-in');
+  add('waiting', 'harbormaster', '/marinas/:marinaId/waiting');
   add('turned-away', 'harbormaster', '/marinas/:marinaId/turned-away');
   add('inventory', 'manager', '/marinas/:marinaId/inventory');
   add('inventory-document', 'manager', '/marinas/:marinaId/inventory/document');

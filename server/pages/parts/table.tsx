@@ -5,6 +5,8 @@ interface Column<Row> {
   readonly cell: (row: Row) => ComponentChild;
   /** Figures stand to the right. */
   readonly figures?: boolean;
+  /** Short words that stand on one line. */
+  readonly whole?: boolean;
   /** Names the row. */
   readonly heads?: boolean;
 }
@@ -37,13 +39,13 @@ export function Table<Row>({ caption, columns, rows, keyOf, empty }: TableProps<
       <tbody>
         {rows.map((row) => (
           <tr key={keyOf(row)}>
-            {columns.map(({ head, cell, figures, heads }) =>
+            {columns.map(({ head, cell, figures, heads, whole }) =>
               heads ? (
                 <th key={head} scope="row">
                   {cell(row)}
                 </th>
               ) : (
-                <td key={head} data-head={head} class={figures ? 'figures' : undefined}>
+                <td key={head} data-head={head} class={figures ? 'figures' : whole ? 'whole' : undefined}>
                   {cell(row)}
                 </td>
               ),

@@ -62,7 +62,7 @@ export function CheckIn({ dock, stay }: { readonly dock: Dock; readonly stay: Sh
           <StepTitle step={connectSteps[1]} />
           <Fittings {...entering} />
           <Steps steps={before} from={3} />
-          <Verdict judged={judged} />
+          <Verdict dock={dock} judged={judged} />
           <Steps steps={after.filter(({ id }) => id !== 'shutDown')} from={3 + before.length} />
           <Readings {...entering} areLive />
           <p class="refusal-step">{connectSteps.at(-1)?.text}</p>

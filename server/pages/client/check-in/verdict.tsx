@@ -1,8 +1,9 @@
 import type { JudgedCheckIn } from '../../../../core/check-in/check-in.ts';
-import { common, texts } from './context.ts';
+import { spoken } from '../../view.ts';
+import { common, type Dock, texts } from './context.ts';
 
 /** What may be done now, why not, and what would mend it. It stays in sight while readings are typed. */
-export function Verdict({ judged }: { readonly judged: JudgedCheckIn }) {
+export function Verdict({ dock, judged }: { readonly dock: Dock; readonly judged: JudgedCheckIn }) {
   const { outcome, mayEnergise, findings, mends } = judged;
   const grave = findings.filter(({ level }) => level !== 'note');
   const kind = outcome === 'refused' ? 'refuse' : mayEnergise ? 'go' : 'confirm';
@@ -14,20 +15,20 @@ export function Verdict({ judged }: { readonly judged: JudgedCheckIn }) {
       </p>
       {mends.length > 0 && (
         <p>
-          {common.toMend}: {mends.join('; ')}
+          {common.toMend}: {mends.map((mend) => spoken(dock, mend)).join('; ')}
         </p>
       )}
       {grave.length > 0 && (
         <details open={outcome === 'refused' || outcome === 'callDesk'}>
           <summary>
-            {common.levels[grave[0]?.level ?? 'note']}: {grave[0]?.message}{' '}
+            {common.levels[grave[0]?.level ?? 'note']}: {spoken(dock, grave[0]?.message ?? '')}{' '}
             {grave.length > 1 && `(+${grave.length - 1})`}
           </summary>
           <ul class="findings">
             {grave.map(({ rule, level, message, source, subject }) => (
               <li key={`${rule} ${subject.id} ${message}`} class={`finding ${level}`}>
                 <p>
-                  <strong class="level">{common.levels[level]}</strong> {message}
+                  <strong class="level">{common.levels[level]}</strong> {spoken(dock, message)}
                 </p>
                 <p class="small">{source}</p>
               </li>

@@ -161,6 +161,18 @@ export const desk = {
   holder: 'holder',
   carriesNotAssessed: (kva: string) => `${kva} kVA; no limit on record, not assessed`,
   partlyAssessed: 'partly not assessed',
+  // The waiting list
+  waiting: 'Waiting for a berth',
+  waitingLead:
+    'The first fifty by priority, then by who called first. Each is judged alone: what two of them fit only one can have.',
+  nobodyWaits: 'Nobody waits for a berth.',
+  needsIt: 'Needs it',
+  priority: 'Priority',
+  fitsNow: 'Fits now',
+  fitsNothing: 'nothing now',
+  offer: (label: string) => `Offer ${label}`,
+  nowFits: 'Fits what has fallen free',
+  nowFitsLead: 'They wait for a berth; those served first stand at the top.',
   // The life of a stay
   promise: 'The boater takes it: promise the berth',
   arrivedNow: 'It has arrived',

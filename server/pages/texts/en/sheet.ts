@@ -42,6 +42,7 @@ export const sheet = {
   inlet: (id: string) => `Inlet ${id}: which plug is in the side of your boat?`,
   anotherInlet: 'A further inlet',
   noneOfThese: 'not sure',
+  otherPlugs: 'None of these drawings: show the plugs of other places',
   cordHave: 'Your cord: length in feet',
   cordHaveMetres: 'Your cord: length in metres',
   adaptersHave: 'Adapters aboard',
