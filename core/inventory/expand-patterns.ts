@@ -191,6 +191,7 @@ function addBerths(pattern: PedestalPattern, at: string, index: number, reached:
       faceFromM: null,
       faceUntilM: null,
       mooring: wanted.mooring,
+      fingerOn: wanted.fingerOn,
       lengthM: wanted.lengthM,
       beamM: wanted.beamM,
       depthM: wanted.depthM,

@@ -176,6 +176,11 @@ export interface Berth {
   readonly faceFromM: number | null;
   readonly faceUntilM: number | null;
   readonly mooring: Mooring;
+  /**
+   * Side of its finger pier for one who looks from the water at the inner end; null: it has none, one on each side, or
+   * nobody knows.
+   */
+  readonly fingerOn: 'left' | 'right' | null;
   /** Greatest length and width that find room, m. A face berth's length is its metre range. */
   readonly lengthM: number | null;
   readonly beamM: number | null;

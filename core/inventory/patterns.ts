@@ -67,6 +67,7 @@ interface PatternBerth extends Naming {
   readonly beamM: number | null;
   readonly depthM: number | null;
   readonly mooring: Mooring;
+  readonly fingerOn: Berth['fingerOn'];
   readonly orientations: readonly Orientation[];
   /** Where the pedestal's shore-power outlets stand, as seen from this slip; null where it reaches none. */
   readonly reach: PatternReach | null;

@@ -53,11 +53,14 @@ function outlets(
 function row({ dock, fedById, from, to, spacingM, slip, mooring, ...given }: Row): PedestalPattern {
   const orientations = given.orientations ?? ['bowIn', 'sternIn'];
   // The left slip sees the pedestal to its right, the right one to its left.
+  const fingers = mooring === 'fingerPier';
   const berth = (acrossM: number): PedestalPattern['berths'][number] => ({
     id: `${dock}{n}`,
     label: `${dock}{n}`,
     ...slip,
     mooring,
+    // The piers stand on the outer sides of the well.
+    fingerOn: fingers ? (acrossM > 0 ? 'left' : 'right') : null,
     orientations,
     reach: { alongM: -0.4, acrossM, detourM: 0 },
   });

@@ -1,3 +1,4 @@
+import { boatSideOf, sideTo } from '../../core/berths/side-to.ts';
 import { toldValue } from '../../core/berths/told-value.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import type { Orientation } from '../../core/inventory/inventory.ts';
@@ -51,7 +52,12 @@ export function sheetContent(
 function placeOf(index: InventoryIndex, { berthId, orientation }: AssignmentDocument): SheetContent['place'] {
   const berth = index.berths.get(berthId);
   const dockId = index.spaceUnits.get(berth?.unitIds[0] ?? '')?.dockId ?? '';
-  return { berth: berth?.label ?? berthId, dock: index.docks.get(dockId)?.label ?? dockId, orientation };
+  return {
+    berth: berth?.label ?? berthId,
+    dock: index.docks.get(dockId)?.label ?? dockId,
+    orientation,
+    sideTo: sideTo(berth, orientation),
+  };
 }
 
 function powerOf(
@@ -95,7 +101,7 @@ function sideOf(index: InventoryIndex, berthId: string, outletId: string, orient
   const berth = index.berths.get(berthId);
   const acrossM = berth?.reaches.find((reach) => reach.outletId === outletId)?.acrossM ?? null;
   if (acrossM === null || acrossM === 0 || berth?.faceFromM !== null) return null;
-  return acrossM > 0 === (orientation === 'bowIn') ? 'starboard' : 'port';
+  return boatSideOf(acrossM > 0 ? 'right' : 'left', orientation);
 }
 
 /** Appliances in the order told, as long as their sum stays within what the hook-up gives. */

@@ -15,7 +15,12 @@ export const sheetContentSchema = z.strictObject({
   arrival: instant,
   departure: instant,
   place: z
-    .strictObject({ berth: z.string(), dock: z.string(), orientation: orientationSchema })
+    .strictObject({
+      berth: z.string(),
+      dock: z.string(),
+      orientation: orientationSchema,
+      sideTo: z.enum(['port', 'starboard']).nullable().default(null).describe("The boat's side at the finger pier."),
+    })
     .nullable()
     .describe('Null: no berth is held yet.'),
   verdict: verdictSchema.nullable().describe('Of the hook-up; null where there is none.'),

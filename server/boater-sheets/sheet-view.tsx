@@ -39,6 +39,7 @@ export function SheetView({ sheet, view }: SheetProps) {
               <strong>{texts.berthWords(place.berth, place.dock)}</strong>
               <br />
               {texts.sides[place.orientation]}
+              {place.sideTo !== null && `, ${texts.sideTo[place.sideTo]}`}
             </>
           )}
         </dd>

@@ -32,7 +32,8 @@ export function changesOf(before: SheetContent, after: SheetContent): string[] {
 }
 
 function placeWords({ place }: SheetContent): string {
-  return place === null ? 'none yet' : `${place.berth}, ${sides[place.orientation]}`;
+  if (place === null) return 'none yet';
+  return `${place.berth}, ${sides[place.orientation]}${place.sideTo === null ? '' : `, ${place.sideTo} side to`}`;
 }
 
 function outletWords({ outlets }: SheetContent): string {

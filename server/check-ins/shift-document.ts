@@ -27,6 +27,7 @@ export interface ShiftPlace {
   readonly berthLabel: string;
   readonly dockLabel: string;
   readonly orientation: 'bowIn' | 'sternIn';
+  readonly sideTo: 'port' | 'starboard' | null;
   readonly outletIds: readonly string[];
   readonly keptOutletIds: readonly string[];
   readonly plannedOutletIds: readonly string[];

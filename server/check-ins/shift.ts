@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { freeStock } from '../../core/berths/options/free-stock.ts';
+import { sideTo } from '../../core/berths/side-to.ts';
 import { acceptedByDesk } from '../../core/check-in/check-in.ts';
 import type { SupplyOutlet } from '../../core/electrical/hook-up/supply-outlet.ts';
 import { supplyOutlet } from '../../core/electrical/hook-up/supply-outlet.ts';
@@ -52,6 +53,7 @@ const shiftStaySchema = z
         berthLabel: z.string(),
         dockLabel: z.string(),
         orientation: orientationSchema,
+        sideTo: z.enum(['port', 'starboard']).nullable().describe("The boat's side at the finger pier."),
         metres: placeSchema.nullable(),
         outletIds: z.array(z.string()).describe('In reach of the berth.'),
         keptOutletIds: z.array(z.string()).describe('Kept for the stay: what their feeders carry was judged.'),
@@ -213,6 +215,7 @@ function placeOf(index: InventoryIndex, row: Assignment, keptOutletIds: string[]
     berthLabel: berth?.label ?? berthId,
     dockLabel: index.docks.get(dockId)?.label ?? dockId,
     orientation,
+    sideTo: sideTo(berth, orientation),
     metres,
     outletIds: [...new Set([...(berth?.reaches.map(({ outletId }) => outletId) ?? []), ...keptOutletIds])],
     keptOutletIds,

@@ -4,6 +4,7 @@ import {
   amperes,
   anyMetres,
   conductorSchema,
+  fingerOn,
   groundFaultSchema,
   inventoryId,
   inventorySchema,
@@ -67,6 +68,7 @@ const patternSchema = z
           beamM: unknownUnless(metres),
           depthM: unknownUnless(anyMetres),
           mooring,
+          fingerOn,
           orientations,
           reach: unknownUnless(
             z.strictObject({

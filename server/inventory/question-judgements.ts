@@ -85,7 +85,8 @@ function judgedAnew<Item extends { readonly id: string }>(
 ): string[] {
   const old = new Map(before.map((item) => [item.id, item]));
   const present = new Map(after.map((item) => [item.id, item]));
-  const unlabelled = (item: Item | undefined) => ({ ...item, label: '' });
+  // Neither labels nor the side of a finger pier are judged.
+  const unlabelled = (item: Item | undefined) => ({ ...item, label: '', fingerOn: null });
   return changed.filter((id) => !isDeepStrictEqual(unlabelled(old.get(id)), unlabelled(present.get(id))));
 }
 

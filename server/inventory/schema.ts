@@ -211,6 +211,9 @@ export const spaceUnitSchema = z
   .meta({ id: 'SpaceUnit', description: 'An exclusive unit of space: two boats are never on one at once.' });
 
 export const mooring = z.enum(['fingerPier', 'pilings', 'alongside', 'rafted', 'sternTo']);
+export const fingerOn = unknownUnless(z.enum(['left', 'right'])).describe(
+  'Side of the finger pier for one who looks from the water at the inner end.',
+);
 export const orientations = z
   .array(z.enum(['bowIn', 'sternIn']))
   .min(1)
@@ -225,6 +228,7 @@ export const berthSchema = z
     faceFromM: unknownUnless(metres),
     faceUntilM: unknownUnless(metres),
     mooring,
+    fingerOn,
     lengthM: unknownUnless(metres),
     beamM: unknownUnless(metres),
     depthM: unknownUnless(anyMetres),

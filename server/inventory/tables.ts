@@ -120,6 +120,7 @@ export const berthTable: Table<BerthRow> = {
     faceFromM: metres,
     faceUntilM: metres,
     mooring: 'text',
+    fingerOn: 'text',
     lengthM: metres,
     beamM: metres,
     depthM: metres,

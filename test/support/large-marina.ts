@@ -189,6 +189,7 @@ function berth(
     faceFromM: null,
     faceUntilM: null,
     mooring: 'fingerPier',
+    fingerOn: null,
     lengthM,
     beamM,
     depthM: 3,

@@ -254,7 +254,15 @@ function judged(
     marginShare: demand?.tightest?.marginShare ?? null,
     unbalanceA: unbalanceA(question, power.outlets),
   };
-  const score = scoreOf(doubt, taken, berth.unitIds.length, roomLeftM, figures, leakageLeftMa(question, power.outlets), unmet);
+  const score = scoreOf(
+    doubt,
+    taken,
+    berth.unitIds.length,
+    roomLeftM,
+    figures,
+    leakageLeftMa(question, power.outlets),
+    unmet,
+  );
   return { berthId: berth.id, verdict: verdictOfDoubt(doubt), score };
 }
 

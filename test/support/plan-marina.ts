@@ -221,7 +221,7 @@ function marinaOf({
       part(`feeder-${d}`, 'feeder', `transformer-${d}`, { breakerA: feederA }),
     );
     const lengthM = [10, 12, 14][d % 3] ?? 12;
-    const base = { faceFromM: null, faceUntilM: null, mooring: 'fingerPier', depthM: 3 } as const;
+    const base = { faceFromM: null, faceUntilM: null, mooring: 'fingerPier', fingerOn: null, depthM: 3 } as const;
     const orientations = ['bowIn', 'sternIn'] as const;
     for (let s = 0; s < slips; s++) {
       const p = Math.floor(s / 2);
@@ -292,6 +292,7 @@ function marinaOf({
         faceFromM: 0,
         faceUntilM: faceM,
         mooring: 'alongside',
+        fingerOn: null,
         lengthM: faceM,
         beamM: 6,
         orientations,

@@ -48,7 +48,13 @@ export function rowOfSlips({
     subMetered: false,
     heightM: 0.9,
   });
-  const space = { mooring: 'fingerPier', beamM: 5, depthM: 4, orientations: ['bowIn', 'sternIn'] } as const;
+  const space = {
+    mooring: 'fingerPier',
+    fingerOn: null,
+    beamM: 5,
+    depthM: 4,
+    orientations: ['bowIn', 'sternIn'],
+  } as const;
   return {
     ...sample,
     name: 'Row of Slips',

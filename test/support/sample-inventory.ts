@@ -219,6 +219,7 @@ function berth(id: string, lengthM: number, beamM: number, depthM: number, given
     faceFromM: null,
     faceUntilM: null,
     mooring: 'fingerPier',
+    fingerOn: 'left',
     lengthM,
     beamM,
     depthM,

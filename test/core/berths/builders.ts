@@ -55,6 +55,7 @@ export function berthOf(facts: Partial<Berth> = {}): Berth {
     faceFromM: null,
     faceUntilM: null,
     mooring: 'fingerPier',
+    fingerOn: null,
     lengthM: 12,
     beamM: 5,
     depthM: 2.5,

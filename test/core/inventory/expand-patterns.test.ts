@@ -56,6 +56,7 @@ const pattern: PedestalPattern = {
     beamM: 4.2,
     depthM: 2.5,
     mooring: 'fingerPier' as const,
+    fingerOn: side === 1 ? ('right' as const) : ('left' as const),
     orientations: ['bowIn', 'sternIn'] as const,
     reach: { alongM: 0.5, acrossM: side === 1 ? -2 : 2, detourM: 0 },
   })),

@@ -113,7 +113,7 @@ describe("a boater's sheet", () => {
     expect(moved.status).toBe(200);
     const { body } = await read(secret);
     expect(body).toMatchObject({ issue: 2, place: { berth: 'A4' } });
-    expect(body.changes.join()).toMatch(/Berth: A4, bow in \(was: A3, bow in\)/);
+    expect(body.changes.join()).toMatch(/Berth: A4, bow in, port side to \(was: A3, bow in, port side to\)/);
     expect((await read(secret)).body.issue).toBe(2);
   });
 

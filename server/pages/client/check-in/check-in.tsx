@@ -79,7 +79,8 @@ function Head({ entering: { stay, dock } }: { readonly entering: Entering }) {
     <>
       <h2>{boat.name}</h2>
       <p>
-        {place === null ? texts.noBerth : `${texts.berth(place.berthLabel)}, ${texts.sides[place.orientation]}`} ·{' '}
+        {place === null ? texts.noBerth : `${texts.berth(place.berthLabel)}, ${texts.sides[place.orientation]}`}
+        {place !== null && place.sideTo !== null && `, ${texts.sideTo[place.sideTo]}`} ·{' '}
         {texts.leaves(dock.time(departure))}
         <br />
         {contactName}{' '}

@@ -30,6 +30,7 @@ export const checkIn = {
   berth: (label: string) => `Berth ${label}`,
   noBerth: 'No berth: call the desk',
   sides: { bowIn: 'bow in', sternIn: 'stern in' },
+  sideTo: { port: 'port side to the finger', starboard: 'starboard side to the finger' },
   notCheckedIn: 'not checked in',
   stillQueued: 'entered, not sent yet',
   leaves: (at: string) => `leaves ${at}`,

@@ -5,6 +5,7 @@ export const sheet = {
   berth: 'Berth',
   berthWords: (berth: string, dock: string) => `${berth}, dock ${dock}`,
   sides: { bowIn: 'Lie bow in', sternIn: 'Lie stern in' },
+  sideTo: { port: 'port side to the finger pier', starboard: 'starboard side to the finger pier' },
   noBerth: 'No berth is held yet. Wait for the marina before you cast off.',
   arrive: 'Arrival',
   leave: 'Departure',
