@@ -1,12 +1,25 @@
 import { performance } from 'node:perf_hooks';
 import type { Book } from '../../core/berths/plan/book.ts';
-import { buildModel } from '../../core/berths/plan/build-model.ts';
+import { buildModel, type PlanModel } from '../../core/berths/plan/build-model.ts';
 import { aimsReached, columnsOfPlan, placeInTurn, readSolution } from '../../core/berths/plan/decode.ts';
-import { aimsOf, isBetterPlan, keepsPromises, type Plan, unplacedOf, verifyPlan } from '../../core/berths/plan/plan.ts';
+import {
+  aimsOf,
+  isBetterPlan,
+  judgePlaces,
+  keepsPromises,
+  type Plan,
+  type Proof,
+  proofOf,
+  unplacedOf,
+  verifyPlan,
+} from '../../core/berths/plan/plan.ts';
 import { type PlanState, startPlan } from '../../core/berths/plan/plan-state.ts';
+import { pricePlan } from '../../core/berths/plan/price-plan.ts';
 import type { PlanQuestion } from '../../core/berths/plan/question.ts';
-import type { LevelResult } from '../../core/linear/linear-model.ts';
-import { solve } from '../solver/solve.ts';
+import type { LinearModel, LinearSolution, ObjectiveLevel } from '../../core/linear/linear-model.ts';
+import { restrictModel } from '../../core/linear/restrict-model.ts';
+import { levelBounds, type WeighedLevels, weighedSum, weighLevels } from '../../core/linear/weighed-levels.ts';
+import { type SolveOptions, solve } from '../solver/solve.ts';
 import { smallestConflict } from './smallest-conflict.ts';
 
 export interface PlanProgress {
@@ -45,25 +58,39 @@ export interface PlanFigures {
 
 // Where every berth has become a class of its own, more columns than this would only be solved in part.
 const mostColumns = 150_000;
-// Reading, judging again and saying why takes its part of the time.
-const shareOfReading = 0.1;
+// Reading and saying why takes its part of the time; judging again takes what a few of the places take.
+const shareOfReading = 0.07;
+const judgedToSee = 20;
+const mostShareOfJudging = 0.5;
+// Prices go as far as they get in this time: a solver proves the rest.
+const shareOfPrices = 0.2;
+const mostPricesS = 4;
+// How often limits that a choice by prices passes are made known to the model before a solver is asked.
+const mostPricedAgain = 12;
 
 /**
  * Makes a plan: question in, result out; it writes nothing and asks nobody. Never rejects for what a solver does: the
  * status says it. A stop by `signal` is answered with the best plan found until then.
+ *
+ * Stays are placed in turn first. Then prices bound the model and find better plans; a solver is asked only for what
+ * they leave open, without the columns that they prove to be in no better plan. What a solution passes in truth sharpens
+ * the model, and all begins again.
  */
 export async function runPlan(question: PlanQuestion, options: RunPlanOptions): Promise<PlanRun> {
   const { timeLimitS, signal = null, onProgress } = options;
   const start = performance.now();
   const afterS = () => (performance.now() - start) / 1_000;
-  const solvingUntilS = timeLimitS * (1 - shareOfReading);
   let state = startPlan(question);
   let best: Book = placeInTurn(state);
-  let levels: readonly LevelResult[] = [];
+  const solvingUntilS = timeLimitS * (1 - shareOfReading) - judgingS(state, best, timeLimitS);
+  const proofs: Proof[] = [];
+  let levels: readonly ObjectiveLevel[] = [];
   let rounds = 0;
+  let pricedAgain = 0;
   let secondsSolving = 0;
   let solverMessage: string | null = null;
-  const figures = (rows: number): PlanFigures => ({
+  let rows = 0;
+  const figures = (): PlanFigures => ({
     columns: state.columns.length,
     rows,
     berthClasses: state.classes.berths.length,
@@ -72,33 +99,59 @@ export async function runPlan(question: PlanQuestion, options: RunPlanOptions): 
     secondsSolving,
     solverMessage,
   });
-  let rows = 0;
+  const reachedNow = () => aimsReached(state, best.placed());
+  const takeIfBetter = (book: Book) => {
+    if (!keepsPromises(state, book)) return;
+    const isFirst = !keepsPromises(state, best);
+    if (isFirst || isBetterPlan(levels, aimsReached(state, book.placed()), reachedNow())) best = book;
+  };
+  const isProvenNow = () =>
+    keepsPromises(state, best) && aimsOf(state, best, levels, proofs).every(({ bound, value }) => bound === value);
+  const tell = (level: number, value: number | null, bound: number | null) => {
+    const { name = '', unit = '' } = levels[level] ?? {};
+    onProgress?.({ afterS: afterS(), aim: name, unit, best: value, bound });
+  };
 
   for (;;) {
-    const { model, complete } = buildModel(state);
+    const plan = buildModel(state);
+    const { model } = plan;
     rows = model.rowLower.length;
-    if (levels.length === 0) {
-      levels = model.levels.map(({ name, unit, sense }) => ({
-        name,
-        unit,
-        sense,
-        value: null,
-        bound: null,
-        proven: false,
-      }));
+    levels = model.levels;
+    // A stop that came meanwhile is heard here.
+    await new Promise((resolve) => setImmediate(resolve));
+    if (signal?.aborted || (proofs.length > 0 && solvingUntilS - afterS() <= 0.02)) break;
+
+    const weighed = weighLevels(levels);
+    const isKept = keepsPromises(state, best);
+    const priced = pricePlan(
+      state,
+      model,
+      weighed,
+      isKept ? weighedSum(weighed, reachedNow()) : Number.POSITIVE_INFINITY,
+      within(afterS, Math.min(mostPricesS, timeLimitS * shareOfPrices, solvingUntilS - afterS())),
+    );
+    proofs.push((values) => levelBounds(weighed, values, priced.bound));
+    if (priced.best !== null) {
+      const { book, next } = readSolution(state, valuesOf(model, priced.best));
+      takeIfBetter(book);
+      const isOnlyCut = next !== null && next.alone.size === state.alone.size;
+      if (isOnlyCut && pricedAgain < mostPricedAgain && !isProvenNow()) {
+        pricedAgain += 1;
+        state = next;
+        continue;
+      }
     }
+    const [first] = aimsOf(state, best, levels, proofs);
+    if (first !== undefined) tell(0, keepsPromises(state, best) ? first.value : null, first.bound);
+    if (isProvenNow()) break;
+
     const leftS = solvingUntilS - afterS();
     if (leftS <= 0.02 || signal?.aborted) break;
-    const values = keepsPromises(state, best) ? columnsOfPlan(state, best.placed()) : null;
     const before = afterS();
-    const solution = await solve(model, {
+    const solution = await solveOpenPart(state, plan, weighed, priced.boundWith, best, {
       timeLimitS: leftS,
-      start: values === null ? null : complete(values),
       signal,
-      onProgress: ({ level, bound, value }) => {
-        const { name = '', unit = '' } = model.levels[level] ?? {};
-        onProgress?.({ afterS: afterS(), aim: name, unit, best: value, bound });
-      },
+      onProgress: ({ level, bound, value }) => tell(level, value, bound),
     });
     rounds += 1;
     secondsSolving += afterS() - before;
@@ -112,24 +165,20 @@ export async function runPlan(question: PlanQuestion, options: RunPlanOptions): 
         unplaced: unplacedOf(state, best).filter(({ stayId }) => conflict.includes(stayId)),
         conflict,
         stopped: signal?.aborted ?? false,
-        figures: figures(rows),
+        figures: figures(),
       };
     }
     if (solution.values === null) break;
-    levels = tighter(levels, solution.levels);
+    proofs.push(proofOf(solution.levels));
     const { book, next } = readSolution(state, solution.values);
-    const isFirst = !keepsPromises(state, best);
-    if (keepsPromises(state, book)) {
-      const [reached, reachedBefore] = [aimsReached(state, book.placed()), aimsReached(state, best.placed())];
-      if (isFirst || isBetterPlan(levels, reached, reachedBefore)) best = book;
-    }
-    if (solution.status !== 'optimal' || next === null || isReached(state, best, solution.levels)) break;
+    takeIfBetter(book);
+    if (solution.status !== 'optimal' || next === null || isProvenNow()) break;
     if (next.columns.length > mostColumns) break;
     state = next;
   }
 
   const { placements, refused } = verifyPlan(state, best);
-  const aims = aimsOf(state, best, levels);
+  const aims = aimsOf(state, best, levels, proofs);
   const isKept = keepsPromises(state, best);
   const isProven = refused.length === 0 && aims.every(({ bound, value }) => bound === value);
   return {
@@ -139,20 +188,54 @@ export async function runPlan(question: PlanQuestion, options: RunPlanOptions): 
     unplaced: unplacedOf(state, best),
     conflict: [],
     stopped: signal?.aborted ?? false,
-    figures: figures(rows),
+    figures: figures(),
   };
 }
 
-/** What was proven of the first aim before holds as well: every model allows all plans. */
-function tighter(before: readonly LevelResult[], after: readonly LevelResult[]): LevelResult[] {
-  return after.map((level, i) => {
-    const known = before[i]?.bound ?? null;
-    if (i > 0 || known === null || level.bound === null) return level;
-    return { ...level, bound: level.sense === 'most' ? Math.min(known, level.bound) : Math.max(known, level.bound) };
-  });
+/** Solves a model without the columns that no plan better than the best so far can have. */
+async function solveOpenPart(
+  state: PlanState,
+  { model, complete }: PlanModel,
+  weighed: WeighedLevels,
+  boundWith: Float64Array,
+  best: Book,
+  options: Pick<SolveOptions, 'timeLimitS' | 'signal' | 'onProgress'>,
+): Promise<LinearSolution> {
+  const ofBest = keepsPromises(state, best) ? columnsOfPlan(state, best.placed()) : null;
+  if (ofBest === null) return solve(model, options);
+  const sum = weighedSum(weighed, aimsReached(state, best.placed()));
+  // Whole numbers: what is not one less is no better. Where some levels do not count, what is equal may be.
+  const most = weighed.isWhole ? sum - 1 + 1e-6 : sum + 1e-6;
+  const {
+    model: open,
+    fromFull,
+    toFull,
+  } = restrictModel(
+    model,
+    (column) => column >= state.columns.length || ofBest.has(column) || (boundWith[column] ?? 0) <= most,
+  );
+  const solution = await solve(open, { ...options, start: fromFull(complete(ofBest)) });
+  return { ...solution, values: solution.values === null ? null : toFull(solution.values) };
 }
 
-function isReached(state: PlanState, book: Book, levels: readonly LevelResult[]): boolean {
-  const reached = aimsReached(state, book.placed());
-  return levels.every(({ value }, i) => value !== null && Math.abs(value - (reached[i] ?? 0)) < 1e-6);
+/** Seconds that judging the places of a plan again will take, by what some of them take. */
+function judgingS(state: PlanState, book: Book, timeLimitS: number): number {
+  // The first ones are slow: code that has not run yet.
+  judgePlaces(state, book, 0, judgedToSee);
+  const start = performance.now();
+  const judged = judgePlaces(state, book, judgedToSee, 2 * judgedToSee);
+  const seconds = (performance.now() - start) / 1_000;
+  const share = judged === 0 ? 0 : state.scene.question.stays.length / judged;
+  return Math.min(timeLimitS * mostShareOfJudging, seconds * share);
+}
+
+function within(afterS: () => number, seconds: number): () => boolean {
+  const until = afterS() + seconds;
+  return () => afterS() < until;
+}
+
+function valuesOf({ columnLower }: LinearModel, columns: readonly number[]): Float64Array {
+  const values = new Float64Array(columnLower.length);
+  for (const column of columns) values[column] = 1;
+  return values;
 }

@@ -182,7 +182,7 @@ export async function solvePlainly(question: PlanQuestion, timeLimitS: number) {
     const all = choices.map((_, i) => i);
     levels.forEach(({ sense, of }, k) => {
       const weights = choices.map(of);
-      const range = question.stays.length * Math.max(0, ...weights);
+      const range = question.stays.length * weights.reduce((most, weight) => Math.max(most, weight), 0);
       builder.addLevel({ name: `${k}`, unit: '', sense, range }, all, weights);
     });
     const solution = await solve(builder.build(), { timeLimitS });

@@ -2,6 +2,7 @@ import type { Berth, Orientation } from '../../inventory/inventory.ts';
 import { overlaps, type Period } from '../../periods.ts';
 import { exceeds, type MetreRange } from '../metres.ts';
 import type { OutletUse, SpaceUse, StockUse } from '../occupancy.ts';
+import { type BookUses, usesByDay } from './book-uses.ts';
 import { type PlanCosts, stockIdsOf } from './columns.ts';
 import type { AdapterOfPlan, PlanStay } from './question.ts';
 import type { PlanScene } from './scene.ts';
@@ -38,12 +39,6 @@ interface Taken extends Period {
   readonly rule: string;
 }
 
-interface LoadTaken extends Period {
-  readonly load: number;
-  readonly amount: number;
-  readonly by: Placed | null;
-}
-
 /** Who has what and when, while a plan is put together. */
 export interface Book {
   readonly placed: () => readonly Placed[];
@@ -65,13 +60,24 @@ export interface Book {
 const spaceRule = { assignment: 'space.taken', holding: 'space.held', outOfService: 'space.outOfService' } as const;
 
 export function createBook(scene: PlanScene): Book {
+  // Nobody asks for it while boats are put into slips: it is kept from the first time on.
+  let uses: BookUses | null = null;
   const { index, spaceUses, outletUses, stockUses } = scene.question;
   const { beamClearanceM } = index.inventory.settings;
   const byStay = new Map<string, Placed[]>();
   const units = new Map<string, Taken[]>();
   const outlets = new Map<string, Taken[]>();
   const stock = new Map<string, (Period & { readonly quantity: number; readonly by: Placed | null })[]>();
-  const loads = scene.limits.map((): LoadTaken[] => []);
+  // Load only rises where a use begins: what is in use at those moments is all that a limit can be passed by.
+  const { moments } = scene;
+  const loads = scene.limits.map(({ loadCount }) => new Float64Array(moments.length * loadCount));
+  const addLoad = (limit: number, load: number, amount: number, { from, until }: Period) => {
+    const ofLimit = loads[limit];
+    const count = scene.limits[limit]?.loadCount ?? 0;
+    if (ofLimit === undefined) return;
+    for (let m = firstAtOrAfter(moments, from); m < moments.length && (moments[m] ?? 0) < until; m++)
+      ofLimit[m * count + load] = (ofLimit[m * count + load] ?? 0) + amount;
+  };
   const whole = { fromM: 0, untilM: 1 };
   for (const { unitId, by, ...use } of spaceUses) push(units, unitId, { ...use, by: null, rule: spaceRule[by.kind] });
   for (const { outletId, by, from, until, statedVa } of outletUses) {
@@ -80,17 +86,17 @@ export function createBook(scene: PlanScene): Book {
     scene.limits.forEach((limit, i) => {
       const load = limit.indexOf(outletId);
       const amount = scene.isRated ? 1 : scene.shareOf(outletId, statedVa);
-      if (load >= 0) loads[i]?.push({ from, until, load, amount, by: null });
+      if (load >= 0) addLoad(i, load, amount, { from, until });
     });
   }
   for (const { stockId, from, until, quantity } of stockUses) push(stock, stockId, { from, until, quantity, by: null });
 
   const isFace = (berth: Berth) => berth.faceFromM !== null;
-  const loadsOn = (limit: number, { outletIds, statedVa, period }: Placed, by: Placed): LoadTaken[] =>
+  const loadsOn = (limit: number, { outletIds, statedVa }: Placed): { load: number; amount: number }[] =>
     outletIds.flatMap((id, place) => {
       const load = scene.limits[limit]?.indexOf(id) ?? -1;
       const amount = scene.isRated ? 1 : scene.shareOf(id, statedVa[place] ?? null);
-      return load < 0 ? [] : [{ ...period, load, amount, by }];
+      return load < 0 ? [] : [{ load, amount }];
     });
 
   const conflicts = (placed: Placed, all = false): Conflict[] => {
@@ -129,17 +135,14 @@ export function createBook(scene: PlanScene): Book {
       if (!all) return found;
     }
     for (const [limit, capacity] of scene.limits.entries()) {
-      const own = loadsOn(limit, placed, placed);
-      if (own.length === 0) continue;
-      const others = (loads[limit] ?? []).filter((use) => overlaps(use, period));
-      const starts = new Set([period.from, ...others.map(({ from }) => from).filter((from) => from > period.from)]);
-      const amounts = new Float64Array(capacity.loadCount);
-      for (const at of starts) {
-        amounts.fill(0);
+      const own = loadsOn(limit, placed);
+      const ofLimit = loads[limit];
+      if (own.length === 0 || ofLimit === undefined) continue;
+      const { loadCount } = capacity;
+      const amounts = new Float64Array(loadCount);
+      for (let m = firstAtOrAfter(moments, period.from); m < moments.length && (moments[m] ?? 0) < period.until; m++) {
+        for (let load = 0; load < loadCount; load++) amounts[load] = ofLimit[m * loadCount + load] ?? 0;
         for (const { load, amount } of own) amounts[load] = (amounts[load] ?? 0) + amount;
-        for (const { load, amount, from, until } of others) {
-          if (from <= at && at < until) amounts[load] = (amounts[load] ?? 0) + amount;
-        }
         if (!capacity.isOver(amounts)) continue;
         found.push({ rule: 'demand.limit', subject: capacity.part.label, with: null });
         if (!all) return found;
@@ -156,18 +159,20 @@ export function createBook(scene: PlanScene): Book {
     for (const unitId of berth.unitIds) push(units, unitId, { ...taken, ...(place ?? whole), rule: 'space.taken' });
     for (const outletId of outletIds) push(outlets, outletId, { ...taken, ...whole, rule: 'outlet.taken' });
     for (const stockId of stockIdsOf(adapters)) push(stock, stockId, { ...taken, quantity: 1 });
-    loads.forEach((ofLimit, limit) => {
-      ofLimit.push(...loadsOn(limit, placed, placed));
-    });
+    for (const limit of scene.limits.keys())
+      for (const { load, amount } of loadsOn(limit, placed)) addLoad(limit, load, amount, period);
+    uses?.add(placed);
   };
   const remove = (placed: Placed) => {
-    const { stay, berth, outletIds, adapters } = placed;
+    const { stay, berth, period, outletIds, adapters } = placed;
     drop(byStay.get(stay.id), (each) => each === placed);
     const isIts = ({ by }: { readonly by: Placed | null }) => by === placed;
     for (const unitId of berth.unitIds) drop(units.get(unitId), isIts);
     for (const outletId of outletIds) drop(outlets.get(outletId), isIts);
     for (const stockId of stockIdsOf(adapters)) drop(stock.get(stockId), isIts);
-    for (const ofLimit of loads) drop(ofLimit, isIts);
+    for (const limit of scene.limits.keys())
+      for (const { load, amount } of loadsOn(limit, placed)) addLoad(limit, load, -amount, period);
+    uses?.remove(placed);
   };
 
   return {
@@ -185,41 +190,11 @@ export function createBook(scene: PlanScene): Book {
       return last;
     },
     uses: (period, without) => {
-      const others = [...byStay.values()]
-        .flat()
-        .filter((each) => each.stay !== without && overlaps(each.period, period));
-      const by = ({ stay }: Placed) => ({ kind: 'assignment', id: stay.id, label: stay.label }) as const;
-      const inPeriod = <T extends Period>(uses: readonly T[]) => uses.filter((use) => overlaps(use, period));
-      return {
-        spaceUses: [
-          ...inPeriod(spaceUses),
-          ...others.flatMap((each) =>
-            each.berth.unitIds.map((unitId) => ({ unitId, ...(each.place ?? whole), ...each.period, by: by(each) })),
-          ),
-        ],
-        outletUses: [
-          ...inPeriod(outletUses),
-          ...others.flatMap((each) =>
-            each.outletIds.map((outletId, i) => ({
-              outletId,
-              statedVa: each.statedVa[i] ?? null,
-              ...each.period,
-              by: by(each),
-            })),
-          ),
-        ],
-        stockUses: [
-          ...inPeriod(stockUses),
-          ...others.flatMap((each) =>
-            stockIdsOf(each.adapters).map((stockId) => ({
-              stockId,
-              quantity: 1,
-              ...each.period,
-              assignmentId: each.stay.id,
-            })),
-          ),
-        ],
-      };
+      if (uses === null) {
+        uses = usesByDay(scene);
+        for (const each of [...byStay.values()].flat()) uses.add(each);
+      }
+      return uses.of(period, without);
     },
   };
 }
@@ -235,4 +210,15 @@ function drop<T>(items: T[] | undefined, isIt: (item: T) => boolean): void {
   let kept = 0;
   for (const item of items) if (!isIt(item)) items[kept++] = item;
   items.length = kept;
+}
+
+/** The place of the first of some ascending numbers that is no smaller. */
+function firstAtOrAfter(ascending: Float64Array, at: number): number {
+  let [low, high] = [0, ascending.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((ascending[middle] ?? 0) < at) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }

@@ -2,7 +2,7 @@ import { type Book, createBook, type Placed } from './book.ts';
 import { costAims, isCheaper, type PlanColumn, prioritiesOf } from './columns.ts';
 import { cutOf, type LimitCut, type SetCut } from './limit-cuts.ts';
 import { placesOf } from './place.ts';
-import { type PlanState, stateOf } from './plan-state.ts';
+import { type PlanState, sharpened } from './plan-state.ts';
 import type { PlanStay } from './question.ts';
 
 /** A plan as far as it could be read from a solution, and what the next model must know where it could not. */
@@ -28,7 +28,7 @@ export function readSolution(state: PlanState, values: ArrayLike<number>): Readi
   if (cuts.length + setCuts.length === 0) for (const column of still) splitClasses(state, column, alone);
   fill(state, book);
   const isLearned = cuts.length + setCuts.length > 0 || alone.size > before;
-  const next = isLearned ? stateOf(state.scene, alone, [...state.cuts, ...cuts], [...state.setCuts, ...setCuts]) : null;
+  const next = isLearned ? sharpened(state, alone, cuts, setCuts) : null;
   return { book, lost: still.map(({ stay }) => stay), next };
 }
 
@@ -61,38 +61,39 @@ const mostEjected = 400;
 function makeRoom(state: PlanState, book: Book, column: PlanColumn): boolean {
   const columnOf = new Map<string, PlanColumn[]>();
   let tries = mostEjected;
+  const done: { readonly placed: Placed; readonly isAdded: boolean }[] = [];
+  const change = (placed: Placed, isAdded: boolean) => {
+    if (isAdded) book.add(placed);
+    else book.remove(placed);
+    done.push({ placed, isAdded });
+  };
+  /** Takes back everything since, whoever was moved by whom. */
+  const backTo = (count: number) => {
+    for (const { placed, isAdded } of done.splice(count).reverse()) {
+      if (isAdded) book.remove(placed);
+      else book.add(placed);
+    }
+  };
   const settle = (wanted: PlanColumn, depth: number, settled: ReadonlySet<PlanStay>): boolean => {
     for (const placed of placesOf(state, book, wanted)) {
       if (tries-- <= 0) return false;
       const conflicts = book.conflicts(placed, true);
       if (conflicts.length === 0) {
-        book.add(placed);
+        change(placed, true);
         return true;
       }
       if (depth === 0) continue;
       const others = [...new Set(conflicts.map((conflict) => conflict.with))];
       if (others.some((other) => other === null || other.isKept || settled.has(other.stay))) continue;
       const moved = others.flatMap((other) => (other === null ? [] : [other]));
-      for (const other of moved) book.remove(other);
-      if (book.conflicts(placed).length > 0) {
-        for (const other of moved) book.add(other);
-        continue;
+      const before = done.length;
+      for (const other of moved) change(other, false);
+      if (book.conflicts(placed).length === 0) {
+        change(placed, true);
+        const known = new Set([...settled, wanted.stay]);
+        if (moved.every((other) => settle(columnFor(other), depth - 1, known))) return true;
       }
-      book.add(placed);
-      const known = new Set([...settled, wanted.stay]);
-      const rehoused: PlanStay[] = [];
-      const isSettled = moved.every((other) => {
-        const isIn = settle(columnFor(other), depth - 1, known);
-        if (isIn) rehoused.push(other.stay);
-        return isIn;
-      });
-      if (isSettled) return true;
-      for (const stay of rehoused) {
-        const at = book.of(stay);
-        if (at !== undefined) book.remove(at);
-      }
-      book.remove(placed);
-      for (const other of moved) book.add(other);
+      backTo(before);
     }
     return false;
   };

@@ -21,7 +21,7 @@ export function startPlan(question: PlanQuestion): PlanState {
   return stateOf(scene, new Set(), cuts, []);
 }
 
-export function stateOf(
+function stateOf(
   scene: PlanScene,
   alone: ReadonlySet<string>,
   cuts: readonly LimitCut[],
@@ -29,6 +29,18 @@ export function stateOf(
 ): PlanState {
   const classes = planClasses(scene, alone);
   return { scene, alone, cuts, setCuts, classes, columns: planColumns(scene, classes) };
+}
+
+/** The same with more to hold to, and perhaps more classes of their own. */
+export function sharpened(
+  state: PlanState,
+  alone: ReadonlySet<string>,
+  cuts: readonly LimitCut[],
+  setCuts: readonly SetCut[],
+): PlanState {
+  const more = { cuts: [...state.cuts, ...cuts], setCuts: [...state.setCuts, ...setCuts] };
+  // Classes only get fewer members where something has become one of its own.
+  return alone.size === state.alone.size ? { ...state, ...more } : stateOf(state.scene, alone, more.cuts, more.setCuts);
 }
 
 /** How many outlets of each load hang on a limit's part. */

@@ -2,12 +2,13 @@ import type { Finding, Verdict } from '../../findings.ts';
 import type { Orientation } from '../../inventory/inventory.ts';
 import type { LevelResult } from '../../linear/linear-model.ts';
 import type { MetreRange } from '../metres.ts';
-import type { CordNeeded } from '../options/options.ts';
+import type { BerthOption, CordNeeded } from '../options/options.ts';
 import type { Book, Placed } from './book.ts';
 import { aimsReached } from './decode.ts';
 import { judgedAt } from './place.ts';
 import type { PlanState } from './plan-state.ts';
 import type { AdapterOfPlan, PlanStay } from './question.ts';
+import type { PlanScene } from './scene.ts';
 import { type StoppedBy, whyUnplaced } from './why-unplaced.ts';
 
 /**
@@ -85,9 +86,8 @@ export function verifyPlan({ scene }: PlanState, book: Book): { placements: Plac
   const refused: PlanStay[] = [];
   const placements = book.placed().flatMap((placed): Placement[] => {
     if (placed.isKept) return [placementOf(placed, 'clear', [], placed.stay.present?.cords ?? [])];
-    const { stay, berth, period } = placed;
-    const until = isWhole(placed) ? stay.period.until : period.until;
-    const option = judgedAt(scene, book, stay, berth, placed, { from: period.from, until }, period.until);
+    const { stay } = placed;
+    const option = judgeAgain(scene, book, placed);
     if (option.verdict === 'refused') {
       refused.push(stay);
       return [];
@@ -99,6 +99,22 @@ export function verifyPlan({ scene }: PlanState, book: Book): { placements: Plac
     if (placed !== undefined) book.remove(placed);
   }
   return { placements, refused };
+}
+
+/** Judges some places of a book, to see how long it takes. Returns how many. */
+export function judgePlaces({ scene }: PlanState, book: Book, from: number, until: number): number {
+  const places = book
+    .placed()
+    .filter(({ isKept }) => !isKept)
+    .slice(from, until);
+  for (const placed of places) judgeAgain(scene, book, placed);
+  return places.length;
+}
+
+function judgeAgain(scene: PlanScene, book: Book, placed: Placed): BerthOption {
+  const { stay, berth, period } = placed;
+  const until = isWhole(placed) ? stay.period.until : period.until;
+  return judgedAt(scene, book, stay, berth, placed, { from: period.from, until }, period.until);
 }
 
 function isWhole({ stay, period }: Placed): boolean {
@@ -134,15 +150,34 @@ export function unplacedOf({ scene }: PlanState, book: Book): Unplaced[] {
     .map((stay) => ({ stayId: stay.id, stoppedBy: whyUnplaced(scene, book, stay) }));
 }
 
-/** What a plan reaches, against what is proven of the model's levels. */
-export function aimsOf(state: PlanState, book: Book, levels: readonly LevelResult[]): PlanAim[] {
+/** What is proven of a plan that reaches these values, by aim: no plan with the same values before comes further. */
+export type Proof = (values: readonly number[]) => readonly (number | null)[];
+
+/** What a solver's levels prove: a bound holds for plans that reach the levels before as its own solution does. */
+export function proofOf(levels: readonly LevelResult[]): Proof {
+  return (values) => {
+    let isSame = true;
+    return levels.map(({ value, bound }, i) => {
+      const known = isSame ? bound : null;
+      isSame = isSame && value !== null && Math.abs(value - (values[i] ?? 0)) < 1e-6;
+      return known;
+    });
+  };
+}
+
+/** What a plan reaches in each aim, against the tightest that is proven. */
+export function aimsOf(
+  state: PlanState,
+  book: Book,
+  levels: readonly Pick<PlanAim, 'name' | 'unit' | 'sense'>[],
+  proofs: readonly Proof[],
+): PlanAim[] {
   const values = aimsReached(state, book.placed());
-  let asProven = true;
-  return levels.map(({ name, unit, sense, value: ofModel, bound: proven }, i) => {
+  const proven = proofs.map((proof) => proof(values));
+  return levels.map(({ name, unit, sense }, i) => {
     const value = values[i] ?? 0;
-    // A bound holds for plans that reach the aims before it: what is proven beside others proves nothing here.
-    const bound = asProven ? proven : null;
-    asProven = asProven && ofModel !== null && Math.abs(ofModel - value) < 1e-6;
+    const bounds = proven.flatMap((each) => each[i] ?? []);
+    const bound = bounds.length === 0 ? null : sense === 'most' ? Math.min(...bounds) : Math.max(...bounds);
     const gap = bound === null ? null : Math.abs(bound - value) / Math.max(1, Math.abs(value));
     return { name, unit, sense, value, bound, gap };
   });

@@ -25,6 +25,8 @@ export interface PlanScene {
   readonly faceTakesM: (stay: PlanStay) => number | null;
   /** Equipment whose limits can be passed by what could be in use below it; all other parts never refuse. */
   readonly limits: readonly PartCapacity[];
+  /** Every moment at which something begins, ascending. */
+  readonly moments: Float64Array;
   readonly isRated: boolean;
   /** Share of an outlet's rating that counts on the stated basis. */
   readonly shareOf: (outletId: string, statedVa: number | null) => number;
@@ -62,6 +64,9 @@ export function planScene(question: PlanQuestion): PlanScene {
       return lengthM === null ? null : lengthM + clearanceM;
     },
     limits: partCapacities(index, practice).filter((capacity) => canBePassed(question, capacity, isRated, shareOf)),
+    moments: Float64Array.from(
+      new Set([...question.stays.map(({ period }) => period.from), ...question.outletUses.map(({ from }) => from)]),
+    ).sort(),
     isRated,
     shareOf,
   };
