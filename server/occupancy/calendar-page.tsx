@@ -1,5 +1,6 @@
 import { Temporal } from 'temporal-polyfill';
 import { z } from 'zod';
+import type { SpaceUnit } from '../../core/inventory/inventory.ts';
 import { type HoldingDocument, holdingsSchema } from '../holdings/schema.ts';
 import { everyRole } from '../http/access.ts';
 import { inventoryId } from '../inventory/schema.ts';
@@ -14,6 +15,8 @@ import { type CalendarRow, calendarRows, type Night, type Stretch } from './cale
 import { occupancySchema } from './occupancy-schema.ts';
 
 const nightsShown = 10;
+/** A longer dock is shown part by part: a page stays light, and a part can be taken in. */
+const rowsShown = 50;
 /** Who is there in the evening or in the morning is there for the night. */
 const [evening, morning] = ['18:00', '06:00'];
 
@@ -21,13 +24,19 @@ const [evening, morning] = ['18:00', '06:00'];
 export const calendarPage = definePage({
   url: '/marinas/:marinaId/calendar',
   roles: everyRole,
-  query: z.strictObject({ from: calendarDay.optional(), dock: inventoryId.optional() }),
+  query: z.strictObject({
+    from: calendarDay.optional(),
+    dock: inventoryId.optional(),
+    part: z.coerce.number().int().min(1).max(1_000).default(1),
+  }),
   show: async ({ api, view, query, now, principal }) => {
     const { index } = await inventoryOf(api);
     const first = query.from ?? localDayOf(now, view.timeZone);
     const dock = index.docks.get(query.dock ?? '') ?? index.inventory.docks[0];
     const { desk } = view.texts;
     const nights = nightsFrom(first, view.timeZone);
+    const units = index.inventory.spaceUnits.filter((unit) => unit.dockId === dock?.id);
+    const start = Math.min(query.part - 1, Math.max(0, Math.ceil(units.length / rowsShown) - 1)) * rowsShown;
     return {
       kind: 'page',
       section: 'calendar',
@@ -40,13 +49,20 @@ export const calendarPage = definePage({
             <Empty>{desk.noDocks}</Empty>
           ) : (
             <>
-              <CalendarForm view={view} docks={index.inventory.docks} dockId={dock.id} first={first} />
+              <CalendarForm
+                view={view}
+                docks={index.inventory.docks}
+                dockId={dock.id}
+                first={first}
+                units={units}
+                start={start}
+              />
               <Calendar
                 view={view}
                 base={`/marinas/${principal.marinaId}`}
                 nights={nights}
-                rows={calendarRows(index, dock.id, nights, {
-                  spaces: await spacesOf(api, nights),
+                rows={calendarRows(index, units.slice(start, start + rowsShown), nights, {
+                  spaces: await spacesOf(api, dock.id, nights),
                   holdings: await holdingsOf(api),
                 })}
               />
@@ -69,10 +85,10 @@ function nightsFrom(first: string, timeZone: string): Night[] {
   });
 }
 
-async function spacesOf(api: Api, nights: readonly Night[]) {
+async function spacesOf(api: Api, dockId: string, nights: readonly Night[]) {
   const [first, last] = [nights[0], nights.at(-1)];
   if (first === undefined || last === undefined) return [];
-  const query = { from: new Date(first.from).toISOString(), until: new Date(last.until).toISOString() };
+  const query = { dockId, from: new Date(first.from).toISOString(), until: new Date(last.until).toISOString() };
   return (await api.ask('listOccupancy', occupancySchema, { query })).body.spaces;
 }
 
@@ -91,12 +107,19 @@ interface CalendarFormProps {
   readonly docks: readonly { readonly id: string; readonly label: string }[];
   readonly dockId: string;
   readonly first: string;
+  /** Of the dock. */
+  readonly units: readonly SpaceUnit[];
+  /** Position of the first that is shown. */
+  readonly start: number;
 }
 
-function CalendarForm({ view, docks, dockId, first }: CalendarFormProps) {
+function CalendarForm({ view, docks, dockId, first, units, start }: CalendarFormProps) {
   const { desk } = view.texts;
   const day = Temporal.PlainDate.from(first);
-  const at = (days: number) => `?dock=${dockId}&from=${day.add({ days })}`;
+  const part = start / rowsShown;
+  const at = (days: number) => `?dock=${dockId}&from=${day.add({ days })}${part === 0 ? '' : `&part=${part + 1}`}`;
+  const firsts = units.filter((_, position) => position % rowsShown === 0);
+  const lastOf = (position: number) => units[Math.min((position + 1) * rowsShown, units.length) - 1]?.label ?? '';
   return (
     <form class="inline-form no-print">
       <p class="field">
@@ -109,6 +132,18 @@ function CalendarForm({ view, docks, dockId, first }: CalendarFormProps) {
           ))}
         </select>
       </p>
+      {firsts.length > 1 && (
+        <p class="field">
+          <label for="f-part">{desk.berths}</label>
+          <select id="f-part" name="part">
+            {firsts.map(({ id, label }, position) => (
+              <option key={id} value={String(position + 1)} selected={position === part}>
+                {desk.partOf(label, lastOf(position))}
+              </option>
+            ))}
+          </select>
+        </p>
+      )}
       <p class="field">
         <label for="f-from">{desk.firstNight}</label>
         <input id="f-from" type="date" name="from" value={first} />

@@ -27,10 +27,10 @@ export interface CalendarRow {
   readonly stretches: readonly Stretch[];
 }
 
-/** Each unit of a dock over some nights, alike neighbours in one stretch. */
+/** Each of some units over some nights, alike neighbours in one stretch. */
 export function calendarRows(
-  { inventory, berths }: InventoryIndex,
-  dockId: string,
+  { berths }: InventoryIndex,
+  units: readonly SpaceUnit[],
   nights: readonly Night[],
   { spaces, holdings }: { readonly spaces: readonly Space[]; readonly holdings: readonly HoldingDocument[] },
 ): CalendarRow[] {
@@ -41,25 +41,23 @@ export function calendarRows(
       holdingsOfUnit.set(unitId, [...(holdingsOfUnit.get(unitId) ?? []), holding]);
     }
   }
-  return inventory.spaceUnits
-    .filter((unit) => unit.dockId === dockId)
-    .map((unit) => {
-      const stretches: { nights: number; spaces: Space[]; away: HoldingDocument[] }[] = [];
-      let last = '';
-      for (const night of nights) {
-        const here = (byUnit.get(unit.id) ?? []).filter((space) => touches(space, night));
-        const present = new Set(here.map(({ by }) => by.id));
-        const away = (holdingsOfUnit.get(unit.id) ?? []).filter(
-          (holding) => touches(holding, night) && !present.has(holding.id),
-        );
-        const key = [...here.map(({ by }) => by.id), '/', ...away.map(({ id }) => id)].join(' ');
-        const stretch = stretches.at(-1);
-        if (stretch !== undefined && key === last) stretch.nights += 1;
-        else stretches.push({ nights: 1, spaces: here, away });
-        last = key;
-      }
-      return { unit, stretches };
-    });
+  return units.map((unit) => {
+    const stretches: { nights: number; spaces: Space[]; away: HoldingDocument[] }[] = [];
+    let last = '';
+    for (const night of nights) {
+      const here = (byUnit.get(unit.id) ?? []).filter((space) => touches(space, night));
+      const present = new Set(here.map(({ by }) => by.id));
+      const away = (holdingsOfUnit.get(unit.id) ?? []).filter(
+        (holding) => touches(holding, night) && !present.has(holding.id),
+      );
+      const key = [...here.map(({ by }) => by.id), '/', ...away.map(({ id }) => id)].join(' ');
+      const stretch = stretches.at(-1);
+      if (stretch !== undefined && key === last) stretch.nights += 1;
+      else stretches.push({ nights: 1, spaces: here, away });
+      last = key;
+    }
+    return { unit, stretches };
+  });
 }
 
 function touches({ from, until }: { readonly from: string; readonly until: string | null }, night: Night): boolean {

@@ -51,17 +51,27 @@ const statement = `SELECT
   (SELECT coalesce(json_agg(json_build_object('unitId', u.unit_id, 'unitLabel', unit.label,
       'fromM', CASE WHEN unit.kind = 'face' THEN u.from_m END, 'untilM', CASE WHEN unit.kind = 'face' THEN u.until_m END,
       ${use}) ORDER BY unit.position, unit.id, u.from_m, u.from_at), '[]')
-    FROM space_use u JOIN space_unit unit ON unit.marina_id = u.marina_id AND unit.id = u.unit_id ${users}) AS spaces,
+    FROM space_use u JOIN space_unit unit ON unit.marina_id = u.marina_id AND unit.id = u.unit_id ${users}
+      AND ($4::text IS NULL OR unit.dock_id = $4)) AS spaces,
   (SELECT coalesce(json_agg(json_build_object('outletId', u.outlet_id, 'outletLabel', p.label || '-' || outlet.label,
       'statedVa', u.stated_va, ${use}) ORDER BY outlet.position, outlet.id, u.from_at), '[]')
     FROM outlet_use u JOIN outlet ON outlet.marina_id = u.marina_id AND outlet.id = u.outlet_id
-    JOIN pedestal p ON p.marina_id = outlet.marina_id AND p.id = outlet.pedestal_id ${users}) AS outlets`;
+    JOIN pedestal p ON p.marina_id = outlet.marina_id AND p.id = outlet.pedestal_id ${users}
+      AND ($4::text IS NULL OR p.dock_id = $4)) AS outlets`;
 
-/** Who has which space and outlets at some time of a period, in the order of the inventory; in one statement. */
-export async function listOccupancy(db: Database, marinaId: string, { from, until }: Period): Promise<OccupancyList> {
+/**
+ * Who has which space and outlets at some time of a period, in the order of the inventory; in one statement.
+ * @param dockId null: of all docks
+ */
+export async function listOccupancy(
+  db: Database,
+  marinaId: string,
+  { from, until }: Period,
+  dockId: string | null,
+): Promise<OccupancyList> {
   const answer = await db.pool.query<{ spaces: Stored<OccupiedSpace>[]; outlets: Stored<OccupiedOutlet>[] }>(
     statement,
-    [marinaId, new Date(from).toISOString(), new Date(until).toISOString()],
+    [marinaId, new Date(from).toISOString(), new Date(until).toISOString(), dockId],
   );
   const { spaces, outlets } = answer.rows[0] ?? { spaces: [], outlets: [] };
   return { spaces: spaces.map(printed), outlets: outlets.map(printed) };

@@ -3,6 +3,7 @@ import { rehouse, rehousedSchema } from '../berth-options/rehouse.ts';
 import { everyRole } from '../http/access.ts';
 import { marinaParams } from '../http/fields.ts';
 import { defineRoute, type RouteDefinition } from '../http/route.ts';
+import { inventoryId } from '../inventory/schema.ts';
 import { foundInputSchema, foundSchema } from './found-schema.ts';
 import { listOccupancy } from './list-occupancy.ts';
 import { occupancySchema } from './occupancy-schema.ts';
@@ -24,11 +25,11 @@ export const routes: RouteDefinition[] = [
     tag,
     roles: everyRole,
     params: marinaParams,
-    query: periodQuery,
+    query: periodQuery.safeExtend({ dockId: inventoryId.optional().describe('Of this dock alone.') }),
     response: { 200: occupancySchema },
   }).handle(async ({ params, query, now }, { db }) => {
     const period = periodOf(query, now, mostDays);
-    const list = await listOccupancy(db, params.marinaId, period);
+    const list = await listOccupancy(db, params.marinaId, period, query.dockId ?? null);
     const { from, until } = period;
     return {
       status: 200,

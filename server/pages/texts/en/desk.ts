@@ -138,6 +138,8 @@ export const desk = {
   firstNight: 'First night',
   nightsBefore: (count: number) => `${count} nights before`,
   nightsAfter: (count: number) => `${count} nights after`,
+  berths: 'Berths',
+  partOf: (first: string, last: string) => `${first} to ${last}`,
   away: (holder: string) => `${holder} is away`,
   // Docks
   docks: 'Docks',
