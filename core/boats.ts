@@ -93,14 +93,18 @@ export interface CordSet {
   readonly ratedA: number;
 }
 
+export const legPlaces = ['L1', 'L2', 'L3', 'L1-L2', 'L1-L3', 'L2-L3', 'L1-L2-L3'] as const;
+/** Line to neutral on one leg, between two, or a three-phase load on all three. */
+export type LegPlace = (typeof legPlaces)[number];
+
 export interface Appliance {
   readonly name: string;
   readonly loadVa: number;
   readonly motor: boolean;
   readonly continuous: boolean;
-  /** Inlet it hangs on, and `L1`, `L2` or `L1-L2`; null unknown. */
+  /** Inlet it hangs on, and its legs there; null unknown. */
   readonly inletId: string | null;
-  readonly legs: 'L1' | 'L2' | 'L1-L2' | null;
+  readonly legs: LegPlace | null;
   /** Fastened in place (water heater, dryer), for a form's factor for several of them; left out: not. */
   readonly fixed?: boolean;
   /** When it runs; left out: always. */

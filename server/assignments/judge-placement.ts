@@ -2,8 +2,8 @@ import { type BerthChoice, judgeChoice } from '../../core/berths/options/judge-c
 import { judgeKept } from '../../core/berths/options/judge-kept.ts';
 import type { BerthOption, OptionsQuestion, Wishes } from '../../core/berths/options/options.ts';
 import { prepare } from '../../core/berths/options/prepare.ts';
-import { toldValue } from '../../core/berths/told-value.ts';
 import type { Boat } from '../../core/boats.ts';
+import { statedVaOf } from '../../core/electrical/boat-load/load-of-boat.ts';
 import { spreadStatedVa } from '../../core/electrical/demand/spread-stated.ts';
 import { type Finding, gravestFirst, isOverridable, verdictOf } from '../../core/findings.ts';
 import type { Period } from '../../core/periods.ts';
@@ -89,7 +89,7 @@ export function judgeIn(
     throw new Problem('refused', `Berth ${berth.label} is refused by ${[...new Set(rules)].join(', ')}.`, { findings });
   }
   // While its inlets are unknown the outlet's rating is kept, whatever the boat says it draws.
-  const drawnVa = option.hookUp === null ? null : toldValue(boat.statedLoadVa);
+  const drawnVa = option.hookUp === null ? null : statedVaOf(boat);
   const statedVa = spreadStatedVa(question.index, option.outletIds, drawnVa);
   return { option, statedVa, findings, overrides, occupiedUntil: question.occupiedUntil, revision };
 }

@@ -1,6 +1,6 @@
 import { judgeChoice } from '../../core/berths/options/judge-choice.ts';
 import { prepare } from '../../core/berths/options/prepare.ts';
-import { toldValue } from '../../core/berths/told-value.ts';
+import { statedVaOf } from '../../core/electrical/boat-load/load-of-boat.ts';
 import { spreadStatedVa } from '../../core/electrical/demand/spread-stated.ts';
 import { type Finding, verdictOf } from '../../core/findings.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
@@ -69,7 +69,7 @@ async function judgeAnew(
   }).describe();
   const verdict = verdictOf(option.findings);
   if (verdict !== 'refused') {
-    const drawnVa = option.hookUp === null ? null : toldValue(stay.boat.statedLoadVa);
+    const drawnVa = option.hookUp === null ? null : statedVaOf(stay.boat);
     await takeOutlets(
       { tx, marinaId, index, at: from },
       {

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import type { Boat } from '../../core/boats.ts';
+import { type Boat, legPlaces } from '../../core/boats.ts';
 import type { Boat as BoatRow } from '../db/generated/client.ts';
 import { instant, line } from '../http/fields.ts';
 import { inventoryId } from '../inventory/schema.ts';
@@ -95,7 +95,7 @@ const appliance = z.strictObject({
   motor: z.boolean().default(false),
   continuous: z.boolean().default(false),
   inletId: inventoryId.nullable().default(null),
-  legs: z.enum(['L1', 'L2', 'L1-L2']).nullable().default(null),
+  legs: z.enum(legPlaces).nullable().default(null),
   fixed: z
     .boolean()
     .exactOptional()

@@ -1,5 +1,7 @@
 import { z } from 'zod';
+import { legPlaces } from '../../core/boats.ts';
 import { electricalCautions } from '../../core/cautions.ts';
+import { legNames } from '../../core/electrical/boat-load/boat-load.ts';
 import { calculateBoatLoad } from '../../core/electrical/boat-load/calculate-boat-load.ts';
 import { classDefaultAppliances, classDefaultSource } from '../../core/electrical/boat-load/class-defaults.ts';
 import { loadMethod, loadMethods } from '../../core/electrical/boat-load/load-method.ts';
@@ -27,6 +29,7 @@ const inputSchema = z
           id: inventoryId,
           lineToNeutralV: volts,
           lineToLineV: volts.nullable().default(null).describe('Null: one leg.'),
+          threePhase: z.boolean().default(false).describe('Three lines of a wye; lineToLineV between any two.'),
           mainBreakerA: unknownUnless(z.number().positive().max(10_000)),
         }),
       )
@@ -49,7 +52,7 @@ const inputSchema = z
           name: line(80),
           loadVa: unknownUnless(va).describe('By the nameplate.'),
           inletId: unknownUnless(inventoryId),
-          legs: unknownUnless(z.enum(['L1', 'L2', 'L1-L2'])),
+          legs: unknownUnless(z.enum(legPlaces)),
           motor: z.boolean().default(false),
           continuous: z.boolean().default(false).describe('Runs for three hours or more.'),
           fixed: z.boolean().default(false).describe('Fastened in place: water heater, dishwasher, dryer.'),
@@ -88,7 +91,7 @@ const resultSchema = z
         inletId: z.string(),
         legs: z.array(
           z.strictObject({
-            leg: z.enum(['L1', 'L2']),
+            leg: z.enum(legNames),
             runningA: amperes.describe('Everything of the season at once, by nameplate.'),
             demandA: amperes.describe('By the form.'),
             sizingA: amperes.describe('By the form, continuous loads at 125 %: for breaker and conductor.'),

@@ -1,5 +1,5 @@
-import { toldValue } from '../../core/berths/told-value.ts';
 import type { JudgedCheckIn } from '../../core/check-in/check-in.ts';
+import { statedVaOf } from '../../core/electrical/boat-load/load-of-boat.ts';
 import { spreadStatedVa } from '../../core/electrical/demand/spread-stated.ts';
 import { type Finding, gravestFirst, verdictOf } from '../../core/findings.ts';
 import { rulesEdition } from '../../core/rules-edition.ts';
@@ -108,7 +108,7 @@ async function takeWhatIsUsed(context: EventContext, { stay, assignment, body }:
   const { displaced, before } = await takeOutlets(context, {
     assignment,
     outletIds,
-    statedVa: spreadStatedVa(index, outletIds, toldValue(stay.boat.statedLoadVa)),
+    statedVa: spreadStatedVa(index, outletIds, statedVaOf(stay.boat)),
     boatName: stay.boat.name,
   });
   const labels = (ids: readonly string[]) => ids.map((id) => outletSubject(index, id).label).join(', ') || 'none';

@@ -1,5 +1,5 @@
 import type { PlanStay, PresentPlace } from '../../core/berths/plan/question.ts';
-import { toldValue } from '../../core/berths/told-value.ts';
+import { statedVaOf } from '../../core/electrical/boat-load/load-of-boat.ts';
 import { spreadStatedVa } from '../../core/electrical/demand/spread-stated.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import type { Period } from '../../core/periods.ts';
@@ -99,7 +99,7 @@ function toPlace(row: StoredStay, index: InventoryIndex, from: number, assignmen
 function presentPlace(row: Assignment, index: InventoryIndex, boat: PlanStay['boat']): PresentPlace {
   const { berthId, orientation, place, power } = assignmentDocument(row);
   const outletIds = power?.outletIds ?? [];
-  const drawnVa = (power?.connection ?? null) === null ? null : toldValue(boat.statedLoadVa);
+  const drawnVa = (power?.connection ?? null) === null ? null : statedVaOf(boat);
   const spread = spreadStatedVa(index, outletIds, drawnVa);
   return {
     berthId,

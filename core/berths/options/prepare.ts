@@ -1,3 +1,4 @@
+import { statedVaOf } from '../../electrical/boat-load/load-of-boat.ts';
 import { prepareAdmission } from '../../electrical/demand/admission.ts';
 import { loadModel } from '../../electrical/demand/load-model.ts';
 import { outletBudgets } from '../../electrical/leakage/outlet-budgets.ts';
@@ -6,7 +7,6 @@ import { configuration } from '../../standards/configurations.ts';
 import { type CordRule, cordRule } from '../cord-lengths.ts';
 import type { SpaceUse, UsedBy } from '../occupancy.ts';
 import { lowestTide } from '../tide.ts';
-import { toldValue } from '../told-value.ts';
 import { prepareBoatDemand } from './demand-figures.ts';
 import { prepareHookUps } from './hook-ups.ts';
 import { once } from './once.ts';
@@ -35,7 +35,7 @@ export function prepare(question: OptionsQuestion): Prepared {
   const unbalanceA = prepareUnbalance(index, outletUses);
   const othersUses = outletUses.filter((use) => use.from < occupiedUntil && period.from < use.until);
   const volts = once(() => prepareVolts(index, question.practice, othersUses));
-  const demand = prepareBoatDemand(admission, unbalanceA, volts, toldValue(boat.statedLoadVa));
+  const demand = prepareBoatDemand(admission, unbalanceA, volts, statedVaOf(boat));
   const hookUps = prepareHookUps(question);
   const budgets = once(() => outletBudgets(index, outletUses));
   const rules = new Map<string, CordRule>();

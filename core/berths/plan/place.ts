@@ -1,3 +1,4 @@
+import { statedVaOf } from '../../electrical/boat-load/load-of-boat.ts';
 import { spreadStatedVa } from '../../electrical/demand/spread-stated.ts';
 import type { Berth } from '../../inventory/inventory.ts';
 import { judgeChoice } from '../options/judge-choice.ts';
@@ -106,7 +107,7 @@ function wayOf(scene: PlanScene, stay: PlanStay, berth: Berth, option: BerthOpti
   const { index } = scene.question;
   const { hookUp, outletIds, orientation, cords } = option;
   const adapters = (hookUp?.hookUp.adapters ?? []).map(({ kindId, from, stockId }) => ({ kindId, from, stockId }));
-  const drawnVa = hookUp === null ? null : toldValue(stay.boat.statedLoadVa);
+  const drawnVa = hookUp === null ? null : statedVaOf(stay.boat);
   const spread = spreadStatedVa(index, outletIds, drawnVa);
   const known = scene.judge
     .ways(stay, berth)

@@ -1,3 +1,4 @@
+import { statedVaOf } from '../../electrical/boat-load/load-of-boat.ts';
 import { spreadStatedVa } from '../../electrical/demand/spread-stated.ts';
 import { hookUpClassKey } from '../../electrical/hook-up/like-outlets.ts';
 import type { Finding } from '../../findings.ts';
@@ -204,7 +205,7 @@ function wayOf(prepared: Prepared, roomLeftM: number, { way, outlets, lying }: J
   const positions = positionsOf(lying.facts.shorePower, outlets);
   const inOrder = positions.flatMap((position) => lying.facts.shorePower[position]?.outlet.id ?? []);
   // While its inlets are unknown the outlet's rating is kept, whatever the boat says it draws.
-  const drawnVa = hookUp === null ? null : toldValue(boat.statedLoadVa);
+  const drawnVa = hookUp === null ? null : statedVaOf(boat);
   const spread = spreadStatedVa(index, inOrder, drawnVa);
   const adapters = (hookUp?.hookUp.adapters ?? []).map(({ kindId, from, stockId }) => ({ kindId, from, stockId }));
   const wantsNone = toldValue(boat.wantsPower) === false;

@@ -1,7 +1,9 @@
+import type { LegPlace } from '../../boats.ts';
 import type { Finding, Subject } from '../../findings.ts';
 import type { LoadMethod } from './load-method.ts';
 
-export type Leg = 'L1' | 'L2';
+export const legNames = ['L1', 'L2', 'L3'] as const;
+export type Leg = (typeof legNames)[number];
 /** Heating and cooling do not run together. `either`: whichever is larger on each leg. */
 export type Season = 'summer' | 'winter' | 'either';
 type Use = 'always' | 'heating' | 'cooling' | 'heatingAndCooling';
@@ -18,17 +20,19 @@ export interface BoatLoadInput {
   readonly assumed: boolean;
 }
 
-/** One leg (120 or 230 V), or two legs with line-to-line volts between them. */
+/** One leg (120 or 230 V), two legs with line-to-line volts between them, or the three lines of a wye. */
 export interface LoadInlet {
   readonly id: string;
   readonly lineToNeutralV: number;
   /** Null: one leg. */
   readonly lineToLineV: number | null;
+  /** Three lines, 120 degrees apart. Left out: not. */
+  readonly threePhase?: boolean;
   /** The boat's main breaker behind it, A a leg; null unknown. */
   readonly mainBreakerA: number | null;
 }
 
-/** Half of it goes to each leg of its inlet. Null is unknown. */
+/** Spread evenly over the legs of its inlet. Null is unknown. */
 export interface GeneralLoad {
   readonly livingAreaM2: number | null;
   readonly applianceCircuits: number | null;
@@ -45,13 +49,32 @@ export interface LoadAppliance {
   readonly loadVa: number | null;
   /** Null unknown: then it counts on every inlet. */
   readonly inletId: string | null;
-  /** Null unknown: then it counts in full on every leg, at line-to-neutral volts. */
-  readonly legs: Leg | 'L1-L2' | null;
+  /** `even`: spread over all legs. Null unknown: then it counts in full on every leg, at line-to-neutral volts. */
+  readonly legs: LegPlace | 'even' | null;
   readonly motor: boolean;
   readonly continuous: boolean;
   /** Fastened in place (water heater, dishwasher, dryer): for the factor for several of them. */
   readonly fixed: boolean;
   readonly use: Use;
+}
+
+/** The legs that an inlet has. */
+export function legsOf({ lineToLineV, threePhase }: LoadInlet): readonly Leg[] {
+  return legNames.slice(0, lineToLineV === null ? 1 : threePhase === true ? 3 : 2);
+}
+
+/** The legs that an appliance hangs on there; null where they are unknown, or not among the inlet's. */
+export function placeOn({ legs }: LoadAppliance, inlet: LoadInlet): readonly Leg[] | null {
+  const has = legsOf(inlet);
+  if (legs === 'even') return has;
+  const said = legNames.filter((leg) => legs?.split('-').includes(leg));
+  return said.length > 0 && said.every((leg) => has.includes(leg)) ? said : null;
+}
+
+/** Volts by which a load on so many legs makes equal amperes in each. */
+export function voltsOver(legs: number, { lineToNeutralV, lineToLineV }: LoadInlet): number {
+  if (legs === 1 || lineToLineV === null) return lineToNeutralV;
+  return legs === 2 ? lineToLineV : Math.sqrt(3) * lineToLineV;
 }
 
 export interface LegLoad {

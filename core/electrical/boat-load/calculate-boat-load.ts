@@ -1,5 +1,15 @@
 import { type Finding, gravestFirst } from '../../findings.ts';
-import type { BoatLoad, BoatLoadInput, InletLoad, Leg, LoadAppliance, LoadInlet } from './boat-load.ts';
+import {
+  type BoatLoad,
+  type BoatLoadInput,
+  type InletLoad,
+  type Leg,
+  type LoadAppliance,
+  type LoadInlet,
+  legsOf,
+  placeOn,
+  voltsOver,
+} from './boat-load.ts';
 import { generalDemandVa, type Item, lightingVa, rangeDemandVa, sumsOf } from './form.ts';
 import { applianceFindings, generalFindings, inletFindings, inputFindings, isQuantity } from './load-findings.ts';
 
@@ -51,9 +61,9 @@ function generalLoad({ method, general }: BoatLoadInput): General {
 }
 
 function loadOfInlet(input: BoatLoadInput, inlet: LoadInlet, general: General, complete: boolean): InletLoad {
-  const legs: readonly Leg[] = inlet.lineToLineV === null ? ['L1'] : ['L1', 'L2'];
+  const legs = legsOf(inlet);
   const carriesGeneral = input.general !== null && isOn(input.general.inletId, inlet);
-  const evenV = inlet.lineToLineV ?? inlet.lineToNeutralV;
+  const evenV = voltsOver(legs.length, inlet);
   const loads = legs.map((leg) => {
     const items = input.appliances.flatMap((appliance) => itemOn(appliance, inlet, leg));
     const sums = sumsOf(
@@ -78,11 +88,10 @@ function loadOfInlet(input: BoatLoadInput, inlet: LoadInlet, general: General, c
 
 function itemOn(appliance: LoadAppliance, inlet: LoadInlet, leg: Leg): Item[] {
   if (!isOn(appliance.inletId, inlet)) return [];
-  const { legs } = appliance;
-  const loadVa = known(appliance.loadVa);
-  if (inlet.lineToLineV === null) return [{ ...appliance, value: loadVa / inlet.lineToNeutralV }];
-  if (legs === 'L1-L2') return [{ ...appliance, value: loadVa / inlet.lineToLineV }];
-  return legs === null || legs === leg ? [{ ...appliance, value: loadVa / inlet.lineToNeutralV }] : [];
+  const place = placeOn(appliance, inlet);
+  if (place !== null && !place.includes(leg)) return [];
+  // Amperes of legs at an angle are summed by magnitude: never less than their phasors.
+  return [{ ...appliance, value: known(appliance.loadVa) / voltsOver(place?.length ?? 1, inlet) }];
 }
 
 const isOn = (inletId: string | null, inlet: LoadInlet): boolean => inletId === null || inletId === inlet.id;

@@ -85,7 +85,7 @@ export function classDefaultAppliances(
       name,
       loadVa: 120 * amperesAt120V,
       inletId: null,
-      legs: 'L1-L2' as const,
+      legs: 'even' as const,
       motor,
       continuous,
       fixed,

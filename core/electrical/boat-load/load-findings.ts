@@ -1,6 +1,6 @@
 import type { Finding, MissingFact, RuleName, Subject } from '../../findings.ts';
 import { citation } from '../../standards/source.ts';
-import type { BoatLoadInput, InletLoad, LoadAppliance } from './boat-load.ts';
+import { type BoatLoadInput, type InletLoad, type LoadAppliance, legsOf, placeOn } from './boat-load.ts';
 import { rangeDemandVa } from './form.ts';
 
 const asStated = 'the boat as stated';
@@ -184,16 +184,14 @@ function findingsOf(appliance: LoadAppliance, place: number, { boat, inlets }: B
       `The leg of "${name}" is unknown, so it counts in full on each.`,
     );
   }
-  if (
-    (legs === 'L2' || legs === 'L1-L2') &&
-    possible.length > 0 &&
-    possible.every(({ lineToLineV }) => lineToLineV === null)
-  ) {
+  const lacking = possible.find((each) => legs !== null && placeOn(appliance, each) === null);
+  if (lacking !== undefined && possible.every((each) => placeOn(appliance, each) === null)) {
+    const has = legsOf(lacking);
     ask(
       'load.applianceLeg',
       'legs',
       `Is the ${name} on one leg, and on which, or on both?`,
-      `"${name}" is said to be on ${legs}, but its inlet has one leg only. It counts there at its line-to-neutral volts.`,
+      `"${name}" is said to be on ${legs}, but its inlet has ${has.length === 1 ? 'one leg only' : `${has.join(' and ')} only`}. It counts there in full on each leg, at line-to-neutral volts.`,
     );
   }
   return findings;

@@ -84,6 +84,9 @@ const boatStandard: LoadMethod = {
   source: boatStandardSource,
 };
 
+/** The form that judges a boat where nobody has chosen one. */
+export const defaultLoadMethod: LoadMethod = dwelling;
+
 /** The built-in forms. */
 export const loadMethods: readonly LoadMethod[] = [dwelling, boatStandard];
 

@@ -65,13 +65,14 @@ function mostVa({ inletId, legs }: Appliance, inlets: readonly InletSupply[], av
   const inlet = inlets.find((each) => each.inletId === inletId);
   if (inlet === undefined) return inletId === null ? availableVa : 0;
   if (legs === null) return inlet.availableVa ?? availableVa;
+  const names = legs.split('-');
   const amperes = inlet.legs.flatMap((leg) =>
-    legs.split('-').includes(leg.terminal) && leg.availableA !== null ? [leg.availableA] : [],
+    names.includes(leg.terminal) && leg.availableA !== null ? [leg.availableA] : [],
   );
-  if (amperes.length < legs.split('-').length) return 0;
-  const voltageV =
-    legs === 'L1-L2' ? inlet.lineToLineV : (inlet.legs.find(({ terminal }) => terminal === legs)?.lineToNeutralV ?? 0);
-  return Math.min(...amperes) * (voltageV ?? 0);
+  if (amperes.length < names.length) return 0;
+  const lineToNeutralV = inlet.legs.find(({ terminal }) => terminal === legs)?.lineToNeutralV ?? 0;
+  const voltageV = names.length === 1 ? lineToNeutralV : (inlet.lineToLineV ?? 0);
+  return Math.min(...amperes) * voltageV * (names.length === 3 ? Math.sqrt(3) : 1);
 }
 
 function kva(va: number): string {

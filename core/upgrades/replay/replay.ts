@@ -3,6 +3,7 @@ import type { BerthOption } from '../../berths/options/options.ts';
 import { prepare } from '../../berths/options/prepare.ts';
 import { rankBerths } from '../../berths/options/rank-berths.ts';
 import { toldValue } from '../../berths/told-value.ts';
+import { statedVaOf } from '../../electrical/boat-load/load-of-boat.ts';
 import { peakDemand } from '../../electrical/demand/peak-demand.ts';
 import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import type { Period } from '../../periods.ts';
@@ -175,7 +176,7 @@ function take(
     const { fromM, untilM } = option.place ?? { fromM: 0, untilM: 1 };
     into.space.push({ unitId, fromM, untilM, by, from: period.from, until });
   }
-  const stated = toldValue(boat.statedLoadVa);
+  const stated = statedVaOf(boat);
   const share = option.outletIds.length === 0 ? null : stated === null ? null : stated / option.outletIds.length;
   for (const outletId of option.outletIds)
     into.outlets.push({ outletId, by, statedVa: share, from: period.from, until });

@@ -1,3 +1,4 @@
+import type { LegPlace } from '../../../boats.ts';
 import type { LoadElement } from '../../power-flow/network.ts';
 import type { HookUpBoat } from '../hook-up.ts';
 import type { HookUpCircuit } from './circuit.ts';
@@ -12,11 +13,14 @@ export function statedLoads({ appliances }: HookUpBoat, { ports }: HookUpCircuit
   for (const { inletId, legs, loadVa } of stated) {
     if (inletId === null || legs === null) return null;
     if (!inletIds.has(inletId)) continue;
-    const port = ports.find(
-      (each) => each.inletId === inletId && each.transformer !== 'primary' && each.legs.join('-') === portLegs(legs),
-    );
-    if (port === undefined) return null;
-    wattsOfPort.set(port.id, (wattsOfPort.get(port.id) ?? 0) + loadVa);
+    const places = portLegs(legs);
+    for (const place of places) {
+      const port = ports.find(
+        (each) => each.inletId === inletId && each.transformer !== 'primary' && each.legs.join('-') === place,
+      );
+      if (port === undefined) return null;
+      wattsOfPort.set(port.id, (wattsOfPort.get(port.id) ?? 0) + loadVa / places.length);
+    }
   }
   return ports.flatMap((port) => {
     const powerW = wattsOfPort.get(port.id);
@@ -24,6 +28,8 @@ export function statedLoads({ appliances }: HookUpBoat, { ports }: HookUpCircuit
   });
 }
 
-function portLegs(legs: 'L1' | 'L2' | 'L1-L2'): string {
-  return legs === 'L1-L2' ? legs : `${legs}-N`;
+/** A three-phase load hangs between each two of the lines. */
+function portLegs(legs: LegPlace): readonly string[] {
+  if (legs === 'L1-L2-L3') return ['L1-L2', 'L1-L3', 'L2-L3'];
+  return [legs.includes('-') ? legs : `${legs}-N`];
 }

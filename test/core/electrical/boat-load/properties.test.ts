@@ -1,15 +1,18 @@
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
+import { legPlaces } from '../../../../core/boats.ts';
 import type { LoadAppliance } from '../../../../core/electrical/boat-load/boat-load.ts';
 import { calculateBoatLoad } from '../../../../core/electrical/boat-load/calculate-boat-load.ts';
 import { loadMethods } from '../../../../core/electrical/boat-load/load-method.ts';
 import { oneLeg, question, twoLegs } from './support.ts';
 
+const threeLines = { ...twoLegs, lineToNeutralV: 230, lineToLineV: 400, threePhase: true };
+
 const anyAppliance: fc.Arbitrary<LoadAppliance> = fc.record({
   name: fc.constant('appliance'),
   loadVa: fc.option(fc.double({ min: 0, max: 20_000, noNaN: true })),
   inletId: fc.constantFrom('I1', 'I2', null),
-  legs: fc.constantFrom('L1', 'L2', 'L1-L2', null),
+  legs: fc.constantFrom(...legPlaces, 'even' as const, null),
   motor: fc.boolean(),
   continuous: fc.boolean(),
   fixed: fc.boolean(),
@@ -18,7 +21,7 @@ const anyAppliance: fc.Arbitrary<LoadAppliance> = fc.record({
 const base = fc.record({
   method: fc.constantFrom(...loadMethods),
   season: fc.constantFrom('summer', 'winter', 'either'),
-  inlets: fc.constantFrom([twoLegs], [oneLeg], [twoLegs, { ...oneLeg, id: 'I2' }]),
+  inlets: fc.constantFrom([twoLegs], [oneLeg], [threeLines], [twoLegs, { ...oneLeg, id: 'I2' }]),
   appliances: fc.array(anyAppliance, { maxLength: 8 }),
 });
 const figures = (input: Parameters<typeof question>[0]) => {
