@@ -5,7 +5,7 @@ import type { Principal } from '../http/access.ts';
 import type { Services } from '../services.ts';
 import { linesOf } from './lines-of.ts';
 import { csvReader, type LineReader, ndjsonReader, type ReadingLine } from './reading-line.ts';
-import { type Batch, storeBatch } from './store-batch.ts';
+import { type Batch, type StoreMode, storeBatch } from './store-batch.ts';
 
 export interface ImportOfReadings {
   readonly principal: Principal;
@@ -24,7 +24,7 @@ export interface Imported {
   readonly errors: readonly { readonly line: number; readonly message: string }[];
 }
 
-const batchSize = 10_000;
+const batchSize = 50_000;
 const mostErrors = 100;
 
 interface KnownMeter {
@@ -58,12 +58,14 @@ export async function importReadings(
   const errors: { line: number; message: string }[] = [];
   const refuse = (line: number, message: string) => {
     total.refused++;
-    if (errors.length < mostErrors) errors.push({ line, message });
+    errors.push({ line, message });
+    if (errors.length >= 2 * mostErrors) firstOf(errors);
   };
   let batch = emptyBatch(meterIds);
-  const flush = async () => {
-    if (batch.values.length === 0) return;
-    const done = await storeBatch(db.pool, marinaId, batch);
+  let mode: StoreMode = 'expectNew';
+  const store = async (full: Batch) => {
+    const done = await storeBatch(db.pool, marinaId, full, mode);
+    mode = done.mode;
     total.stored += done.stored;
     total.repeated += done.repeated;
     for (const { fileLine, stored: before, sent } of done.contradictions) {
@@ -72,6 +74,15 @@ export async function importReadings(
         `this moment is read already as ${before}, and here as ${sent}: delete the stored readings of the meter first if they are wrong`,
       );
     }
+  };
+  // One batch is stored while the next is read.
+  let storing: Promise<void> = Promise.resolve();
+  const flush = async () => {
+    await storing;
+    if (batch.values.length === 0) return;
+    storing = store(batch);
+    // Its failure is thrown by whoever waits for it next.
+    storing.catch(() => {});
     batch = emptyBatch(meterIds);
   };
   let fileLine = 0;
@@ -97,6 +108,7 @@ export async function importReadings(
     }
   }
   await flush();
+  await storing;
   if (total.stored > 0) {
     await marinaTransaction(
       db,
@@ -105,7 +117,13 @@ export async function importReadings(
     );
   }
   const lines = total.stored + total.repeated + total.refused;
-  return { lines, ...total, errors: errors.sort((a, b) => a.line - b.line) };
+  return { lines, ...total, errors: firstOf(errors) };
+}
+
+/** Leaves the first hundred by their lines: contradictions are found batch by batch, after faults of later lines. */
+function firstOf<Told extends { readonly line: number }>(errors: Told[]): Told[] {
+  errors.sort((a, b) => a.line - b.line).splice(mostErrors);
+  return errors;
 }
 
 function emptyBatch(meterIds: readonly string[]): Batch {
