@@ -57,7 +57,7 @@ interface ChoiceModel {
 export function choiceModel(problem: ChoiceProblem, without: readonly ChosenSet[] = []): ChoiceModel {
   const { candidates, benefits, stages } = problem;
   requireSound(problem);
-  const unit = candidates.reduce((divisor, { costMinor }) => gcd(divisor, costMinor), 0n) || 1n;
+  const unit = costUnit(candidates);
   const costs = candidates.map(({ costMinor }) => Number(costMinor / unit));
   const place = new Map(candidates.map(({ id }, c) => [id, c]));
   const builder = modelBuilder();
@@ -122,7 +122,8 @@ export function choiceModel(problem: ChoiceProblem, without: readonly ChosenSet[
   };
 }
 
-function requireSound({ candidates, benefits, stages }: ChoiceProblem): void {
+/** Throws what `choiceModel` throws. */
+export function requireSound({ candidates, benefits, stages }: ChoiceProblem): void {
   inOrderOfNeed(candidates);
   const ids = new Set(candidates.map(({ id }) => id));
   for (const { id, value, needs } of benefits) {
@@ -162,6 +163,11 @@ export function worthOf(
   }
   const costMinor = candidates.reduce((sum, { id, costMinor: cost }) => (stageOf.has(id) ? sum + cost : sum), 0n);
   return { benefit, costMinor };
+}
+
+/** What all costs are multiples of. */
+export function costUnit(candidates: readonly Candidate[]): bigint {
+  return candidates.reduce((divisor, { costMinor }) => gcd(divisor, costMinor), 0n) || 1n;
 }
 
 function gcd(a: bigint, b: bigint): bigint {

@@ -1,5 +1,7 @@
 import type { LinearModel, LinearSolution } from '../../linear/linear-model.ts';
-import { type ChoiceProblem, type ChosenSet, choiceModel } from './choice.ts';
+import { type Budgeted, budgetedClosure } from './budgeted-closure.ts';
+import { type ChoiceProblem, type ChosenSet, choiceModel, costUnit, requireSound, worthOf } from './choice.ts';
+import type { ClosureProblem } from './closure.ts';
 
 /** Solves one model. Whoever calls brings a solver. */
 export type SolveLinear = (model: LinearModel) => Promise<LinearSolution>;
@@ -28,21 +30,68 @@ export interface CurvePoint {
   readonly set: ChosenSet;
 }
 
-/** The best set at each of so many budgets from nothing to everything, in one stage of `benefitYears`. */
-export async function budgetCurve(
+// A curve that needs more branches than this is not worth the wait: some ten seconds.
+const mostBranches = 100_000;
+
+/**
+ * The best set at each of so many budgets from nothing to everything, in one stage of `benefitYears`, each proven by branch
+ * and bound. From the largest budget down: what it buys is best for every smaller budget that pays for it. It pauses
+ * after each branch.
+ * @throws RangeError for problems that are none, and where the proof would take too long.
+ */
+export function* budgetCurve(
   problem: Pick<ChoiceProblem, 'candidates' | 'benefits'>,
   benefitYears: number,
   points: number,
-  solve: SolveLinear,
-): Promise<CurvePoint[]> {
-  const total = problem.candidates.reduce((sum, { costMinor }) => sum + costMinor, 0n);
+): Generator<void, CurvePoint[]> {
+  const { candidates } = problem;
+  const total = candidates.reduce((sum, { costMinor }) => sum + costMinor, 0n);
+  const whole: ChoiceProblem = { ...problem, stages: [{ id: 'now', budgetMinor: total, benefitYears }] };
+  const { closure, unit } = closureOf(whole, benefitYears);
   const curve: CurvePoint[] = [];
-  for (let point = 0; point <= points; point++) {
+  let last: Budgeted | null = null;
+  let branches = 0;
+  for (let point = points; point >= 0; point--) {
     const budgetMinor = (total * BigInt(point)) / BigInt(Math.max(1, points));
-    const set = await bestSet({ ...problem, stages: [{ id: 'now', budgetMinor, benefitYears }] }, solve);
-    if (set !== null) curve.push({ budgetMinor, set });
+    const budget = Number(budgetMinor / unit);
+    if (last === null || last.cost > budget) {
+      const search = budgetedClosure(closure, budget);
+      let step = search.next();
+      for (; !step.done; step = search.next()) {
+        branches += 1;
+        if (branches > mostBranches)
+          throw new RangeError('The curve is not proven in reasonable time. Ask for fewer candidates or benefits.');
+        yield;
+      }
+      last = step.value;
+    }
+    const { chosen } = last;
+    const stageOf = new Map(candidates.flatMap(({ id }, c) => (chosen[c] === 1 ? [[id, 'now'] as const] : [])));
+    curve.push({ budgetMinor, set: { stageOf, ...worthOf(whole, stageOf) } });
   }
-  return curve;
+  return curve.reverse();
+}
+
+/** The problem in places and whole numbers: costs in their greatest common divisor, benefits as the model counts them. */
+function closureOf(problem: ChoiceProblem, benefitYears: number): { closure: ClosureProblem; unit: bigint } {
+  const { candidates, benefits } = problem;
+  requireSound(problem);
+  const unit = costUnit(candidates);
+  const place = new Map(candidates.map(({ id }, c) => [id, c]));
+  const places = (ids: readonly string[]) => ids.flatMap((id) => place.get(id) ?? []);
+  const worths = benefits.map(({ value }) => value * benefitYears);
+  const scale = worths.every(Number.isInteger) ? 1 : 1000;
+  return {
+    unit,
+    closure: {
+      costs: candidates.map(({ costMinor }) => Number(costMinor / unit)),
+      requires: candidates.map(({ requires }) => places(requires)),
+      benefits: benefits.map(({ needs }, b) => ({
+        value: Math.round((worths[b] ?? 0) * scale),
+        needs: places(needs),
+      })),
+    },
+  };
 }
 
 export interface RunnerUp {

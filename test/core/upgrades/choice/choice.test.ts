@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type ChoiceProblem, choiceModel, worthOf } from '../../../../core/upgrades/choice/choice.ts';
-import { bestSet, budgetCurve, runnersUp, type SolveLinear } from '../../../../core/upgrades/choice/choose.ts';
+import { bestSet, budgetCurve, type CurvePoint, runnersUp, type SolveLinear } from '../../../../core/upgrades/choice/choose.ts';
 import { seededChance } from '../../../../core/upgrades/random.ts';
 import { solve as solveLinear } from '../../../../server/solver/solve.ts';
 
@@ -71,6 +71,14 @@ function enumerated(problem: ChoiceProblem): { benefit: number; costMinor: bigin
   return best;
 }
 
+function curveOf(...asked: Parameters<typeof budgetCurve>): CurvePoint[] {
+  const steps = budgetCurve(...asked);
+  for (;;) {
+    const step = steps.next();
+    if (step.done) return step.value;
+  }
+}
+
 describe('the choice under a budget', () => {
   it('is the best of all sets enumerated, and of those the cheapest', async () => {
     await fc.assert(
@@ -132,8 +140,42 @@ describe('the choice under a budget', () => {
       expect(benefitLost).toBeGreaterThanOrEqual(runners[i - 1]?.benefitLost ?? 0);
   });
 
-  it('gives a curve that never falls, from nothing to everything', async () => {
-    const curve = await budgetCurve(harbor, 10, 7, solve);
+  it('has on its curve the best of all sets enumerated, at every budget', () => {
+    fc.assert(
+      fc.property(problems, ({ candidates, benefits }) => {
+        const total = candidates.reduce((sum, { costMinor }) => sum + costMinor, 0n);
+        for (const { budgetMinor, set } of curveOf({ candidates, benefits }, 10, 5)) {
+          const stages = [{ id: 'now', budgetMinor, benefitYears: 10 }];
+          const { benefit, costMinor } = enumerated({ candidates, benefits, stages });
+          expect([set.benefit, set.costMinor]).toEqual([benefit, costMinor]);
+          expect(budgetMinor <= total).toBe(true);
+        }
+      }),
+      { numRuns: 60 },
+    );
+  });
+
+  it('has on its curve what the solver proves, with more candidates than can be enumerated', async () => {
+    const chance = seededChance(9);
+    const candidates = Array.from({ length: 16 }, (_, i) => ({
+      id: `c${i}`,
+      costMinor: BigInt(100 * (10 + Math.floor(chance() * 200))),
+      requires: i > 4 && chance() < 0.4 ? [`c${Math.floor(chance() * 5)}`] : [],
+    }));
+    const benefits = Array.from({ length: 30 }, (_, b) => ({
+      id: `b${b}`,
+      value: 0.25 + Math.floor(chance() * 100),
+      needs: [...new Set(Array.from({ length: 1 + Math.floor(chance() * 3) }, () => `c${Math.floor(chance() * 16)}`))],
+    }));
+    for (const { budgetMinor, set } of curveOf({ candidates, benefits }, 3, 4)) {
+      const stages = [{ id: 'now', budgetMinor, benefitYears: 3 }];
+      const best = await bestSet({ candidates, benefits, stages }, solve);
+      expect([set.benefit, set.costMinor]).toEqual([best?.benefit, best?.costMinor]);
+    }
+  });
+
+  it('gives a curve that never falls, from nothing to everything', () => {
+    const curve = curveOf(harbor, 10, 7);
     expect(curve[0]?.set.benefit).toBe(0);
     expect(curve.at(-1)?.set.benefit).toBe(1450);
     for (const [i, { set }] of curve.entries())
