@@ -4,6 +4,7 @@ import { bestSet, budgetCurve, runnersUp, type SolveLinear } from '../../core/up
 import { amountText, minorUnits } from '../../core/upgrades/money/money.ts';
 import { Problem } from '../errors.ts';
 import { solve as solveLinear } from '../solver/solve.ts';
+import { inTurns } from './in-turns.ts';
 import type { choiceInputSchema, chosenSchema } from './schema.ts';
 import type { StoredStudy } from './stored-study.ts';
 
@@ -32,7 +33,7 @@ export async function chooseChanges(
     const best = await bestSet(problem, solve);
     const runners = best === null ? [] : await runnersUp(problem, best, input.runnersUp, solve);
     const years = input.stages[0]?.benefitYears ?? 1;
-    const curve = input.curvePoints === 0 ? [] : await budgetCurve(problem, years, input.curvePoints, solve);
+    const curve = input.curvePoints === 0 ? [] : await inTurns(budgetCurve(problem, years, input.curvePoints));
     return {
       model:
         'Most benefit, then least cost. The benefit is the sum of the terms given, each a year for the years of the stage by which all that it needs is made; what two changes do together has to be a term of its own. No stage spends more than its budget and what was left before.',

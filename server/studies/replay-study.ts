@@ -1,4 +1,3 @@
-import { setImmediate as turn } from 'node:timers/promises';
 import { Temporal } from 'temporal-polyfill';
 import type { z } from 'zod';
 import { electricalCautions } from '../../core/cautions.ts';
@@ -16,6 +15,7 @@ import { localDayOf, localDaysOf } from '../local-time.ts';
 import { loadOccupancy } from '../occupancy/load.ts';
 import type { Services } from '../services.ts';
 import { storedWishes } from '../stays/stored-stay.ts';
+import { inTurns } from './in-turns.ts';
 import { type replayedSchema, type replayInputSchema, tariffSchema } from './schema.ts';
 import { bothInventories, moneyOf, type StoredStudy } from './stored-study.ts';
 
@@ -77,14 +77,14 @@ export async function replayStudy(
   let taken = 0;
   const all = 2 * asked.length * (1 + input.seasons);
   const step = () => onProgress(Math.min(1, ++taken / Math.max(1, all)));
-  const was = await inTurns(on(before, asked), step);
-  const is = await inTurns(on(after, asked), step);
+  const was = await inTurns(replaySteps(on(before, asked)), step);
+  const is = await inTurns(replaySteps(on(after, asked)), step);
   const drawn: { nights: number; income: number | null }[] = [];
   for (let draw = 0; draw < input.seasons; draw++) {
     const calls = drawSeason(requests, change, chance);
     const { nightsServed, incomeMinor } = compareReplays(
-      await inTurns(on(before, calls), step),
-      await inTurns(on(after, calls), step),
+      await inTurns(replaySteps(on(before, calls)), step),
+      await inTurns(replaySteps(on(after, calls)), step),
     );
     drawn.push({ nights: nightsServed, income: incomeMinor === null ? null : Number(incomeMinor) });
   }
@@ -123,17 +123,6 @@ export async function replayStudy(
     ],
     cautions: [...electricalCautions],
   };
-}
-
-/** Runs a replay and lets other requests have their turn. */
-async function inTurns(season: SeasonOnMarina, onStep: () => Promise<void>): Promise<Replay> {
-  const steps = replaySteps(season);
-  for (;;) {
-    const step = steps.next();
-    if (step.done) return step.value;
-    await turn();
-    await onStep();
-  }
 }
 
 function nightsOf({ from, until }: { readonly from: number; readonly until: number }, timeZone: string): string[] {

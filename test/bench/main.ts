@@ -7,7 +7,7 @@ import { run as optionsInCore } from './options-core.ts';
 import { run as plan } from './plan.ts';
 import { run as powerFlow } from './power-flow.ts';
 import { run as service } from './service.ts';
-import { run as upgrades } from './upgrades.ts';
+import { curve, readings, replay } from './upgrades.ts';
 
 /**
  * Measures and writes `bench-results/<time>.json`. On the embedded database, or with TEST_DATABASE_URL on that PostgreSQL
@@ -19,11 +19,15 @@ const parts: Readonly<Record<string, () => Promise<readonly object[]>>> = {
   'power-flow': powerFlow,
   plan,
   'hook-up': hookUp,
-  upgrades,
+  readings,
+  replay,
+  curve,
   demand,
 };
 const asked = process.argv.slice(2);
-const names = asked.length === 0 ? Object.keys(parts) : asked;
+/** Parts that belong together, and can be measured one by one. */
+const together: Readonly<Record<string, readonly string[]>> = { upgrades: ['readings', 'replay', 'curve'] };
+const names = asked.length === 0 ? Object.keys(parts) : asked.flatMap((name) => together[name] ?? [name]);
 const results: Record<string, readonly object[]> = {};
 for (const name of names) {
   const part = parts[name];

@@ -11,7 +11,7 @@ import { createMarina } from '../../server/marinas/create-marina.ts';
 import { importReadings } from '../../server/meters/import-readings.ts';
 import { readMeasuredLoad } from '../../server/meters/measured-load.ts';
 import { createServices } from '../../server/services.ts';
-import { solve } from '../../server/solver/solve.ts';
+import { inTurns } from '../../server/studies/in-turns.ts';
 import { openTestDatabase } from '../support/database.ts';
 import { largeMarina } from '../support/large-marina.ts';
 import { replayRequests, seasonFrom } from '../support/replay-season.ts';
@@ -23,12 +23,8 @@ const seasonStart = Date.UTC(2030, 4, 1);
 /** 200 outlets at 15 minutes for 183 days are 3.5 million readings; BENCH_READINGS_DAYS makes it shorter. */
 const days = Number(process.env.BENCH_READINGS_DAYS ?? 183);
 
-/** Readings in bulk, existing load over them, a season's replay, the budget curve. */
-export async function run(): Promise<Figures[]> {
-  return [...(await readings()), replay(), await curve()];
-}
-
-async function readings(): Promise<Figures[]> {
+/** Readings in bulk, and existing load over them. */
+export async function readings(): Promise<Figures[]> {
   const database = await openTestDatabase();
   const { db } = database;
   const now = seasonStart + 400 * dayMs;
@@ -143,7 +139,8 @@ function* csv(meterIds: readonly string[]): Generator<Buffer> {
   }
 }
 
-function replay(): Figures {
+/** A season's replay. */
+export async function replay(): Promise<Figures[]> {
   const practice = demandPractice('nec-555-2020');
   if (practice === null) throw new Error('no practice');
   const index = indexInventory(largeMarina(150));
@@ -158,15 +155,12 @@ function replay(): Figures {
     outletUses: [],
     tariff: null,
   });
-  return {
-    name: 'replay of 1500 stays, 150 berths',
-    seconds: rounded((performance.now() - start) / 1000),
-    served,
-    turnedAway,
-  };
+  const seconds = rounded((performance.now() - start) / 1000);
+  return [{ name: 'replay of 1500 stays, 150 berths', seconds, served, turnedAway }];
 }
 
-async function curve(): Promise<Figures> {
+/** The budget curve. */
+export async function curve(): Promise<Figures[]> {
   const chance = seededChance(9);
   const candidates = Array.from({ length: 40 }, (_, i) => ({
     id: `c${i}`,
@@ -179,10 +173,7 @@ async function curve(): Promise<Figures> {
     needs: [...new Set(Array.from({ length: 1 + Math.floor(chance() * 3) }, () => `c${Math.floor(chance() * 40)}`))],
   }));
   const start = performance.now();
-  const points = await budgetCurve({ candidates, benefits }, 20, 20, (model) => solve(model, { timeLimitS: 20 }));
-  return {
-    name: 'budget curve of 40 candidates',
-    seconds: rounded((performance.now() - start) / 1000),
-    points: points.length,
-  };
+  const points = await inTurns(budgetCurve({ candidates, benefits }, 20, 20));
+  const seconds = rounded((performance.now() - start) / 1000);
+  return [{ name: 'budget curve of 40 candidates', seconds, points: points.length }];
 }

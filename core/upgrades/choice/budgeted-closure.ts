@@ -50,8 +50,7 @@ export function* budgetedClosure(
     offer(most);
     if (most.cost <= budget && most.benefit <= best.benefit && least.benefit >= best.benefit) continue;
     const more = hull(find, fixing, least, most, best.benefit + 1, offer);
-    const branch =
-      more.leastCost <= budget ? more : hull(find, fixing, least, most, best.benefit, offer);
+    const branch = more.leastCost <= budget ? more : hull(find, fixing, least, most, best.benefit, offer);
     if (branch.leastCost > budget || (branch !== more && branch.leastCost > best.cost - 1)) continue;
     fill(problem, branch.below, fixing, budget, offer);
     // What the two ends of the hull's edge differ in is what the bound is undecided about; else anything that is open.

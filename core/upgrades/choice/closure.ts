@@ -43,7 +43,10 @@ export function closureFinder(problem: ClosureProblem): BestClosure {
     for (let i = 0; i < things; i++) {
       const cost = costs[i] ?? 0;
       if (fixing[i] === 1) paid += cost;
-      network.setCapacity(payArc[i] ?? 0, fixing[i] === 0 ? price * cost : fixing[i] === 1 ? 0 : Number.POSITIVE_INFINITY);
+      network.setCapacity(
+        payArc[i] ?? 0,
+        fixing[i] === 0 ? price * cost : fixing[i] === 1 ? 0 : Number.POSITIVE_INFINITY,
+      );
     }
     for (const [b, { value, needs }] of benefits.entries()) {
       const lost = needs.some((need) => fixing[need] === 2);

@@ -1,7 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type ChoiceProblem, choiceModel, worthOf } from '../../../../core/upgrades/choice/choice.ts';
-import { bestSet, budgetCurve, type CurvePoint, runnersUp, type SolveLinear } from '../../../../core/upgrades/choice/choose.ts';
+import {
+  bestSet,
+  budgetCurve,
+  type CurvePoint,
+  runnersUp,
+  type SolveLinear,
+} from '../../../../core/upgrades/choice/choose.ts';
 import { seededChance } from '../../../../core/upgrades/random.ts';
 import { solve as solveLinear } from '../../../../server/solver/solve.ts';
 
