@@ -2,7 +2,18 @@ import type { z } from 'zod';
 import { csvText } from '../feeds/csv-text.ts';
 import type { chosenSchema, replayedSchema } from './schema.ts';
 
-export const runTableNames = ['totals', 'ranges', 'services', 'rules', 'peaks', 'best', 'runnersUp', 'curve'] as const;
+export const runTableNames = [
+  'totals',
+  'ranges',
+  'services',
+  'rules',
+  'peaks',
+  'construction',
+  'closings',
+  'best',
+  'runnersUp',
+  'curve',
+] as const;
 export type RunTableName = (typeof runTableNames)[number];
 
 type Replayed = z.output<typeof replayedSchema>;
@@ -13,10 +24,14 @@ type Cell = string | number | null;
 export function replayTables({
   before,
   after,
+  difference,
+  construction,
   ranges,
+  afterPayment,
   yearlyPayment,
   currency,
 }: Replayed): Partial<Record<RunTableName, string>> {
+  const { nightsServed: nightsAdded, income: incomeAdded } = difference;
   const counts = (name: string, of: (side: Replayed['before']) => Readonly<Record<string, number>>) => {
     const [was, is] = [of(before), of(after)];
     const keys = [...new Set([...Object.keys(was), ...Object.keys(is)])].sort();
@@ -48,11 +63,47 @@ export function replayTables({
         return [id, label, was?.ratedVa ?? null, share(was), is?.ratedVa ?? null, share(is)];
       }),
     ]),
+    ...(construction === null
+      ? {}
+      : {
+          construction: csvText([
+            ['figure', 'doNothing', 'whileBuilt'],
+            ...(['served', 'turnedAway', 'nightsServed', 'nightsTurnedAway', 'nightsUnconfirmed'] as const).map(
+              (name) => [name, before[name], construction.replay[name]],
+            ),
+            [`income ${currency}`, before.income, construction.replay.income],
+          ]),
+          closings: csvText([
+            ['changeId', 'from', 'until', 'outletIds', 'unitIds'],
+            ...construction.closings.map(({ changeId, from, until, outletIds, unitIds }) => [
+              changeId,
+              from,
+              until,
+              outletIds.join(' '),
+              unitIds.join(' '),
+            ]),
+          ]),
+        }),
     ranges: csvText([
-      ['figure', 'low', 'expected', 'high'],
-      ...(ranges === null ? [] : [['addedNights', ...inOrder(ranges.nightsServed)]]),
-      ...(ranges?.addedIncome == null ? [] : [[`addedIncome ${currency}`, ...inOrder(ranges.addedIncome)]]),
-      ...(yearlyPayment === null ? [] : [[`yearlyPayment ${currency}`, yearlyPayment, yearlyPayment, yearlyPayment]]),
+      ['figure', 'recorded', 'low', 'expected', 'high'],
+      ...(ranges === null ? [] : [['addedNights', nightsAdded, ...inOrder(ranges.nightsServed)]]),
+      ...(ranges?.addedIncome == null
+        ? []
+        : [[`addedIncome ${currency}`, incomeAdded, ...inOrder(ranges.addedIncome)]]),
+      ...(yearlyPayment === null
+        ? []
+        : [[`yearlyPayment ${currency}`, yearlyPayment, yearlyPayment, yearlyPayment, yearlyPayment]]),
+      ...(afterPayment === null
+        ? []
+        : [
+            [
+              `afterPayment ${currency}`,
+              afterPayment.recorded,
+              afterPayment.low,
+              afterPayment.expected,
+              afterPayment.high,
+            ],
+          ]),
     ]),
   };
 }

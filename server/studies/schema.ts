@@ -191,6 +191,17 @@ export const replayInputSchema = z.strictObject({
     .describe('Boats longer than `longerThanM` call so many times as often.'),
   seasons: z.int().min(0).max(20).default(0).describe('Seasons drawn at random, for ranges.'),
   seed: z.int().min(0).max(4_294_967_295).default(1),
+  construction: z
+    .strictObject({
+      from: instant.describe('When building begins.'),
+      order: z
+        .enum(['oneAfterAnother', 'atOnce'])
+        .default('oneAfterAnother')
+        .describe('In the order of need, each for the days out of service that it states.'),
+    })
+    .nullable()
+    .default(null)
+    .describe('The season in which the changes are built; null: not asked.'),
 });
 
 const counts = z.record(z.string(), z.number());
@@ -217,21 +228,53 @@ const replaySchema = z.strictObject({
 });
 const rangeSchema = z.strictObject({ low: z.number(), expected: z.number(), high: z.number() });
 
+const differenceSchema = z.strictObject({
+  nightsServed: z.number(),
+  nightsTurnedAway: z.number(),
+  adapterNights: z.number(),
+  nightsUnconfirmed: z.number(),
+  income: z.string().nullable(),
+  nightsByService: counts,
+  nightsTurnedAwayByRule: counts,
+  newlyServed: z.array(z.string()),
+  newlyTurnedAway: z.array(z.string()),
+});
+
 export const replayedSchema = z
   .strictObject({
     before: replaySchema,
     after: replaySchema,
-    difference: z.strictObject({
-      nightsServed: z.number(),
-      nightsTurnedAway: z.number(),
-      adapterNights: z.number(),
-      nightsUnconfirmed: z.number(),
-      income: z.string().nullable(),
-      nightsByService: counts,
-      nightsTurnedAwayByRule: counts,
-      newlyServed: z.array(z.string()),
-      newlyTurnedAway: z.array(z.string()),
-    }),
+    difference: differenceSchema,
+    construction: z
+      .strictObject({
+        closings: z
+          .array(
+            z.strictObject({
+              changeId: z.string(),
+              from: z.iso.datetime(),
+              until: z.iso.datetime(),
+              outletIds: z.array(z.string()),
+              unitIds: z.array(z.string()),
+            }),
+          )
+          .describe('What each change closes, and when.'),
+        replay: replaySchema.describe('The season on the present inventory with those closings.'),
+        difference: differenceSchema.describe('Against doing nothing, which is `before`.'),
+      })
+      .nullable()
+      .default(null),
+    afterPayment: z
+      .strictObject({
+        recorded: z.string().describe('Of the season as it was recorded.'),
+        low: z.string().nullable(),
+        expected: z.string().nullable(),
+        high: z.string().nullable(),
+      })
+      .nullable()
+      .default(null)
+      .describe(
+        'Added income of the season less the yearly payment; below zero it does not pay it. Null without a tariff, a loan, or in two currencies.',
+      ),
     ranges: z
       .strictObject({
         seasons: z.int(),

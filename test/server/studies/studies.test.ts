@@ -167,6 +167,43 @@ describe('a replay', () => {
   });
 });
 
+describe('the season in which it is built', () => {
+  it('is replayed on the present inventory with what the changes touch closed, beside doing nothing', async () => {
+    const { index } = await server.services.inventories.inventoryOf(server.db.prisma, 'north');
+    const berths = index.inventory.berths.map((item) => ({ collection: 'berths', id: item.id, item }));
+    const rebuild = {
+      id: 'rebuild',
+      label: 'rebuild every berth',
+      items: berths,
+      cost: '5000',
+      lifeYears: 25,
+      outOfServiceDays: 365,
+      suppliedBy: 'contractor',
+      requires: [],
+    };
+    const id = await begin({ changes: [rebuild] });
+    const { status, body } = await call('POST', `/studies/${id}/replay`, {
+      body: { chosen: null, from: hours(0), until: hours(200), seasons: 2, construction: { from: hours(-24) } },
+    });
+    expect([status, body.detail]).toEqual([200, undefined]);
+    expect(body.construction.closings).toMatchObject([{ changeId: 'rebuild', from: hours(-24) }]);
+    expect(body.before.requests).toBeGreaterThan(0);
+    // Everything is closed: nobody is served while it is built; afterwards it is as before.
+    expect(body.construction.replay).toMatchObject({ served: 0, turnedAway: body.before.requests, income: '0.00' });
+    expect(body.construction.difference.nightsServed).toBe(-body.before.nightsServed);
+    expect(body.after).toEqual(body.before);
+    // Nothing is gained, so what is left of the payment is the payment: 6 % over 10 years of 5,000 (capital recovery 0.135868).
+    expect([body.yearlyPayment, body.afterPayment]).toEqual([
+      '679.34',
+      { recorded: '-679.34', low: '-679.34', expected: '-679.34', high: '-679.34' },
+    ]);
+    const none = await call('POST', `/studies/${id}/replay`, {
+      body: { chosen: null, from: hours(0), until: hours(200) },
+    });
+    expect(none.body.construction).toBeNull();
+  });
+});
+
 describe('the marina that moves on', () => {
   it('is told by the study, with what its changes stand on, until it is rebased', async () => {
     const id = await begin();

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { indexInventory } from '../../../../core/inventory/index-inventory.ts';
 import { demandPractice } from '../../../../core/standards/demand-practices.ts';
 import { compareStanding } from '../../../../core/upgrades/studies/compare.ts';
+import { constructionClosings } from '../../../../core/upgrades/studies/construction.ts';
 import { applyStudy, inOrderOfNeed, movedUnder, type StudyChange } from '../../../../core/upgrades/studies/study.ts';
 import { sampleInventory } from '../../../support/sample-inventory.ts';
 
@@ -105,5 +106,47 @@ describe('before and after', () => {
     const { before, after, mended, added } = compareStanding(index, index, basis, new Set());
     expect(after).toEqual(before);
     expect([mended, added]).toEqual([[], []]);
+  });
+});
+
+describe('the months of construction', () => {
+  const index = indexInventory(base);
+  const start = Date.UTC(2030, 2, 1);
+  const day = 86_400_000;
+  const pedestal = base.pedestals[0];
+  const berth = base.berths.find(({ unitIds }) => unitIds.length === 2);
+  if (pedestal === undefined || berth === undefined) throw new Error('the sample marina has changed');
+  const pedestals = change({
+    id: 'pedestals',
+    outOfServiceDays: 10,
+    requires: ['larger'],
+    items: [
+      { collection: 'pedestals', id: pedestal.id, item: pedestal },
+      { collection: 'berths', id: berth.id, item: berth },
+      { collection: 'outlets', id: 'not-there-yet', item: null },
+    ],
+  });
+
+  it('close what each change touches, one after another in the order of need', () => {
+    const [first, second] = constructionClosings(index, [pedestals, larger], start, 'oneAfterAnother');
+    expect([first?.changeId, first?.from, first?.until]).toEqual(['larger', start, start + 30 * day]);
+    expect([second?.changeId, second?.from, second?.until]).toEqual(['pedestals', start + 30 * day, start + 40 * day]);
+    const below = base.outlets.filter(({ pedestalId, fedById }) => {
+      const fed = fedById ?? base.pedestals.find(({ id }) => id === pedestalId)?.fedById;
+      return fed === feeder.id;
+    });
+    expect([...(first?.outletIds ?? [])].sort()).toEqual(below.map(({ id }) => id).sort());
+    expect(second?.outletIds).toEqual(
+      base.outlets.filter((each) => each.pedestalId === pedestal.id).map(({ id }) => id),
+    );
+    expect(second?.unitIds).toEqual(berth.unitIds);
+  });
+
+  it('begin together where they are built at once', () => {
+    const closings = constructionClosings(index, [pedestals, larger], start, 'atOnce');
+    expect(closings.map(({ from, until }) => [from, until])).toEqual([
+      [start, start + 30 * day],
+      [start, start + 10 * day],
+    ]);
   });
 });
