@@ -15,8 +15,20 @@ export const sizes = {
 } as const;
 export type Size = keyof typeof sizes;
 
+/**
+ * A name that browsers of these tests find here, and trust no more than any machine of a marina's own network: over plain
+ * HTTP it is no secure context, as this machine's own names and addresses are.
+ */
+const lanHost = 'quay.test';
+
+/** The same service, as a phone on the marina's network sees it. */
+export function overTheLan(baseURL: string): string {
+  return baseURL.replace('127.0.0.1', lanHost);
+}
+
 export function launchBrowser(): Promise<Browser> {
-  return chromium.launch({ executablePath: chromiumPath, args: ['--no-sandbox'] });
+  const rules = `--host-resolver-rules=MAP ${lanHost} 127.0.0.1`;
+  return chromium.launch({ executablePath: chromiumPath, args: ['--no-sandbox', rules] });
 }
 
 /** Starts listening on a free port of this machine; returns the address. */

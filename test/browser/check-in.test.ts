@@ -3,7 +3,7 @@ import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { type Booked, book, soundReadings } from '../server/check-ins/fixture.ts';
 import { hours, startMarina } from '../server/occupancy/fixture.ts';
 import type { TestServer } from '../support/server.ts';
-import { launchBrowser, listen, noBrowser, openPage, signIn } from './browser.ts';
+import { launchBrowser, listen, noBrowser, openPage, overTheLan, signIn } from './browser.ts';
 
 if (noBrowser !== null) console.warn(`Check-in in a browser is skipped: ${noBrowser}`);
 
@@ -39,8 +39,8 @@ describe.skipIf(noBrowser !== null)('a dockhand with a phone', () => {
     book(server, { name, berthId, from: 24 * day + 1, until: 24 * day + 20, ...given });
 
   /** The phone at the check-in page, the shift loaded. */
-  async function atTheDock(): Promise<Page> {
-    const page = await openPage(browser, { baseURL, size: 'phone' });
+  async function atTheDock(address = baseURL): Promise<Page> {
+    const page = await openPage(browser, { baseURL: address, size: 'phone' });
     await signIn(page, server.tokens.dockhand);
     await page.goto('/marinas/north/check-in');
     await page.getByRole('button', { name: 'Load the shift' }).click();
@@ -153,6 +153,36 @@ describe.skipIf(noBrowser !== null)('a dockhand with a phone', () => {
     await page.reload();
     await page.getByRole('button', { name: 'Load the shift' }).click();
     await page.getByRole('heading', { name: /^Here \(3\)/ }).waitFor();
+    for (const boat of boats) expect(await eventsOf(boat)).toHaveLength(1);
+    await page.context().close();
+  });
+
+  it("works a shift without a network on the marina's own plain HTTP, where the page has to stay open", async () => {
+    const boats = [await booked('Osprey', 'A3'), await booked('Merlin', 'B2')];
+    at(24 * day + 1.1);
+    const page = await atTheDock(overTheLan(baseURL));
+    // W3C Secure Contexts: of plain HTTP only this machine's own names and addresses are trustworthy.
+    expect(await page.evaluate('[isSecureContext, "serviceWorker" in navigator, typeof crypto.randomUUID]')).toEqual([
+      false,
+      false,
+      'undefined',
+    ]);
+    await page.getByText(/^Keep this page open/).waitFor();
+    await page.context().setOffline(true);
+    for (const [name, outletId] of [
+      ['Osprey', 'a2a'],
+      ['Merlin', 'b1a'],
+    ] as const) {
+      await open(page, name);
+      await read(page, outletId);
+      await store(page, true);
+    }
+    await page.getByText('2 entries wait on this phone.').waitFor();
+    for (const boat of boats) expect(await eventsOf(boat)).toEqual([]);
+    await page.context().setOffline(false);
+    await waitForSent(page);
+    await page.reload();
+    await waitForSent(page);
     for (const boat of boats) expect(await eventsOf(boat)).toHaveLength(1);
     await page.context().close();
   });
