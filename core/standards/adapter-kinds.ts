@@ -107,15 +107,14 @@ const combined: readonly Wire[] = [
   ['P2.G', 'G'],
 ];
 
-function split(firstLines: readonly Wire[], secondLines: readonly Wire[]): readonly Wire[] {
-  return [
-    ...firstLines.map(([from, to]): Wire => [from, `C1.${to}`]),
-    ...secondLines.map(([from, to]): Wire => [from, `C2.${to}`]),
-    ['N', 'C1.N'],
-    ['N', 'C2.N'],
-    ['G', 'C1.G'],
-    ['G', 'C2.G'],
-  ];
+/** One line of each plug, the first's to leg 1 and the second's to leg 2; neutrals and grounds are joined. */
+const oneOfEach: readonly Wire[] = combined.map(([from, to]) => (from === 'P2.L1' ? ['P2.L2', to] : [from, to]));
+
+/** For each connector the lines that it gets; it has neutral and ground of the plug with all others. */
+function split(...linesOf: readonly (readonly Wire[])[]): readonly Wire[] {
+  return linesOf.flatMap((lines, i) =>
+    [...lines, ['N', 'N'] as const, ['G', 'G'] as const].map(([from, to]): Wire => [from, `C${i + 1}.${to}`]),
+  );
 }
 
 const steps: readonly AdapterKind[] = [
@@ -130,6 +129,38 @@ const steps: readonly AdapterKind[] = [
   ),
   kind('step-down-SS1-50-to-L5-30', '50 A 125 V to 30 A 125 V pigtail', ['SS1-50'], ['L5-30'], oneLine),
   kind('step-down-L14-30-to-L5-30', '30 A 125/250 V to 30 A 125 V pigtail', ['L14-30'], ['L5-30'], oneLine),
+  kind(
+    'step-down-SS1-50-to-L5-30-breaker',
+    '50 A 125 V to 30 A 125 V pigtail with a built-in 30 A breaker',
+    ['SS1-50'],
+    ['L5-30'],
+    oneLine,
+    { breakerA: 30 },
+  ),
+  kind(
+    'step-down-SS2-50-to-L14-30-breaker',
+    '50 A to 30 A pigtail, 125/250 V, with a built-in two-pole 30 A breaker',
+    ['SS2-50'],
+    ['L14-30'],
+    twoLines,
+    { breakerA: 30 },
+  ),
+  kind(
+    'single-leg-bridged-L5-30-to-L14-30',
+    '30 A 125 V to 30 A 125/250 V, one line on both legs',
+    ['L5-30'],
+    ['L14-30'],
+    bridged,
+  ),
+  kind('single-leg-open-L5-30-to-L14-30', '30 A 125 V to 30 A 125/250 V, leg 2 open', ['L5-30'], ['L14-30'], oneLine),
+  kind(
+    'two-lines-L21-30-to-L14-30',
+    '30 A three-phase 120/208 V to two lines of 30 A',
+    ['L21-30'],
+    ['L14-30'],
+    twoLines,
+  ),
+  kind('one-line-L21-30-to-L5-30', '30 A three-phase 120/208 V to 30 A 125 V', ['L21-30'], ['L5-30'], oneLine),
   kind('step-down-SS2-50-to-L14-30', '50 A to 30 A pigtail, 125/250 V', ['SS2-50'], ['L14-30'], twoLines),
   kind('step-down-SS2-50-to-L6-30', '50 A 125/250 V to 30 A 250 V pigtail', ['SS2-50'], ['L6-30'], twoLinesNoNeutral),
   kind('step-down-L5-30-to-L5-20', '30 A to 20 A locking pigtail, 125 V', ['L5-30'], ['L5-20'], oneLine, {
@@ -232,6 +263,23 @@ const large: readonly AdapterKind[] = [60, 100].flatMap((ratedA) => {
   ];
 });
 
+const largeSteps: readonly AdapterKind[] = [
+  kind(
+    'step-down-PS-100-125/250-to-PS-60-125/250',
+    '100 A to 60 A pigtail, 125/250 V',
+    ['PS-100-125/250-3P4W'],
+    ['PS-60-125/250-3P4W'],
+    twoLines,
+  ),
+  kind(
+    'step-down-PS-100-120/208-to-PS-60-120/208',
+    '100 A to 60 A pigtail, 120/208 V',
+    ['PS-100-120/208-4P5W'],
+    ['PS-60-120/208-4P5W'],
+    threeLines,
+  ),
+];
+
 const splitters: readonly AdapterKind[] = [
   kind(
     'splitter-SS2-50-to-2xL5-30',
@@ -256,6 +304,21 @@ const splitters: readonly AdapterKind[] = [
     split([['L1', 'L1']], [['L1', 'L1']]),
   ),
   kind(
+    'splitter-SS1-50-to-2xL5-30-breakers',
+    '50 A 125 V to two 30 A 125 V splitter with built-in 30 A breakers',
+    ['SS1-50'],
+    ['L5-30', 'L5-30'],
+    split([['L1', 'L1']], [['L1', 'L1']]),
+    { breakerA: 30 },
+  ),
+  kind(
+    'splitter-L14-30-to-2xL5-30',
+    '30 A 125/250 V to two 30 A 125 V splitter',
+    ['L14-30'],
+    ['L5-30', 'L5-30'],
+    split([['L1', 'L1']], [['L2', 'L1']]),
+  ),
+  kind(
     'splitter-L5-30-to-2xL5-30',
     '30 A 125 V to two 30 A 125 V splitter',
     ['L5-30'],
@@ -278,6 +341,37 @@ const combiners: readonly AdapterKind[] = [
     ['L5-30', 'L5-30'],
     ['SS2-50'],
     combined,
+    { interlock: true },
+  ),
+  kind(
+    'combiner-2xL5-30-to-L14-30-interlock',
+    'Two 30 A 125 V to 30 A 125/250 V combiner with interlock',
+    ['L5-30', 'L5-30'],
+    ['L14-30'],
+    combined,
+    { interlock: true },
+  ),
+  kind(
+    'combiner-2xSS1-50-to-PS-100-125/250-interlock',
+    'Two 50 A 125 V to 100 A 125/250 V combiner with interlock',
+    ['SS1-50', 'SS1-50'],
+    ['PS-100-125/250-3P4W'],
+    combined,
+    { interlock: true },
+  ),
+  kind(
+    'combiner-2xSS2-50-to-PS-100-125/250-one-line-each',
+    'Two 50 A 125/250 V to 100 A 125/250 V combiner, one line of each',
+    ['SS2-50', 'SS2-50'],
+    ['PS-100-125/250-3P4W'],
+    oneOfEach,
+  ),
+  kind(
+    'combiner-2xSS2-50-to-PS-100-125/250-one-line-each-interlock',
+    'Two 50 A 125/250 V to 100 A 125/250 V combiner, one line of each, with interlock',
+    ['SS2-50', 'SS2-50'],
+    ['PS-100-125/250-3P4W'],
+    oneOfEach,
     { interlock: true },
   ),
   kind(
@@ -327,6 +421,30 @@ const iecSteps: readonly AdapterKind[] = iecSizes.flatMap((ratedA, i) => {
   return [
     ...kinds,
     kind(
+      `step-down-IEC-${larger}-to-${ratedA}-230-breaker`,
+      `${larger} A to ${ratedA} A, 230 V, with a built-in ${ratedA} A breaker`,
+      [largerSingle],
+      [singlePhase],
+      oneLine,
+      { breakerA: ratedA },
+    ),
+    kind(
+      `single-phase-from-IEC-${larger}-400-to-${ratedA}-230`,
+      `${larger} A 400 V three-phase to ${ratedA} A 230 V single-phase with a built-in ${ratedA} A breaker`,
+      [largerThree],
+      [singlePhase],
+      oneLine,
+      { breakerA: ratedA },
+    ),
+    kind(
+      `splitter-IEC-${larger}-400-to-3x${ratedA}-230`,
+      `${larger} A 400 V three-phase to three ${ratedA} A 230 V, one line each, with built-in ${ratedA} A breakers`,
+      [largerThree],
+      [singlePhase, singlePhase, singlePhase],
+      split([['L1', 'L1']], [['L2', 'L1']], [['L3', 'L1']]),
+      { breakerA: ratedA },
+    ),
+    kind(
       `step-down-IEC-${larger}-to-${ratedA}-230`,
       `${larger} A to ${ratedA} A, 230 V`,
       [largerSingle],
@@ -362,6 +480,7 @@ export const adapterKinds: readonly AdapterKind[] = [
   ...steps,
   ...straightBlade,
   ...large,
+  ...largeSteps,
   ...splitters,
   ...combiners,
   ...iecSteps,
