@@ -47,20 +47,20 @@ export function demoStudyChanges({ equipment, outlets, pedestals }: Inventory): 
     id: outlet.id,
     item: { ...outlet, configurationId: 'SS2-50', breakerA: 50, lines: ['L1', 'L2'] as const },
   });
-  const first = outlets.filter(({ pedestalId, id }) => onFeeder.has(pedestalId) && id.endsWith('A'));
+  const first = outlets.filter(({ pedestalId, id }) => onFeeder.has(pedestalId) && id.endsWith('A')).slice(-4);
   return [
     {
       id: 'feeder-a3',
-      label: 'Feeder A3 of 400 A',
+      label: 'Feeder A3 of 600 A',
       items: [
         part('A3', {
-          breakerA: 400,
-          conductorAmpacityA: 400,
-          neutralAmpacityA: 400,
-          conductor: { material: 'copper', size: '3/0', sizeUnit: 'AWG', parallelSets: 2, lengthM: 105 },
+          breakerA: 600,
+          conductorAmpacityA: 620,
+          neutralAmpacityA: 620,
+          conductor: { material: 'copper', size: '350', sizeUnit: 'kcmil', parallelSets: 2, lengthM: 105 },
         }),
       ],
-      cost: '46500',
+      cost: '58500',
       lifeYears: 30,
       outOfServiceDays: 12,
       suppliedBy: 'offer of an electrical contractor, invented',
@@ -86,9 +86,9 @@ export function demoStudyChanges({ equipment, outlets, pedestals }: Inventory): 
     },
     {
       id: 'fifties-a3',
-      label: '50 A outlets on the outer pedestals of dock A',
+      label: '50 A outlets on the four outer pedestals of dock A',
       items: first.map(fiftyInPlaceOf),
-      cost: '38400',
+      cost: '17400',
       lifeYears: 20,
       outOfServiceDays: 8,
       suppliedBy: "price list of a pedestal maker, invented, and the marina's own estimate of the work",
@@ -97,7 +97,7 @@ export function demoStudyChanges({ equipment, outlets, pedestals }: Inventory): 
     {
       id: 'device-c2',
       label: 'Breaker with ground-fault device for feeder C2',
-      items: [part('C2', { breakerA: 400, groundFault: { device: 'fitted', settingMa: 100, delayMs: 200 } })],
+      items: [part('C2', { breakerA: 800, groundFault: { device: 'fitted', settingMa: 100, delayMs: 200 } })],
       cost: '6200',
       lifeYears: 20,
       outOfServiceDays: 1,

@@ -20,6 +20,7 @@ import { waitingPage } from '../stays/waiting-page.tsx';
 import { changePage } from '../studies/change-page.tsx';
 import { choicePage } from '../studies/choice-page.tsx';
 import { replayPage } from '../studies/replay-page.tsx';
+import { reportPage } from '../studies/report-page.tsx';
 import { runTablePage } from '../studies/run-table-page.ts';
 import { studiesPage } from '../studies/studies-page.tsx';
 import { studyPage } from '../studies/study-page.tsx';
@@ -55,6 +56,7 @@ export const allPages: readonly PageDefinition[] = [
   replayPage,
   choicePage,
   runTablePage,
+  reportPage,
   settingsPage,
   peoplePage,
   checkInPage,

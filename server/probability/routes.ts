@@ -23,6 +23,15 @@ const hourOf = ({ at, query, partOfDay: of }: AskedHour) => ({
   partOfDay: of,
 });
 
+export const studyProbabilitySchema = z
+  .strictObject({
+    ...hour,
+    before: partChancesSchema.nullable(),
+    after: partChancesSchema.nullable(),
+    cautions: z.array(z.string()),
+  })
+  .meta({ id: 'StudyProbability' });
+
 export const routes: RouteDefinition[] = [
   defineRoute({
     method: 'GET',
@@ -58,14 +67,7 @@ export const routes: RouteDefinition[] = [
     params: z.strictObject({ marinaId: id, studyId: id }),
     query: probabilityQuery.extend({ chosen: chosenQuery }),
     response: {
-      200: z
-        .strictObject({
-          ...hour,
-          before: partChancesSchema.nullable(),
-          after: partChancesSchema.nullable(),
-          cautions: z.array(z.string()),
-        })
-        .meta({ id: 'StudyProbability' }),
+      200: studyProbabilitySchema,
     },
     problems: ['faulty-document'],
   }).handle(async ({ params: { marinaId, studyId }, query: { chosen, ...query }, now }, { db }) => {

@@ -87,6 +87,13 @@ function BestSet({ view, chosen: { best, currency }, labels, path, stageName }: 
           { head: upgrades.inStage, cell: ([, stage]) => stageName(stage) },
         ]}
       />
+      {Object.keys(best.stageOf).length > 0 && (
+        <p class="no-print">
+          <a href={`${path}/report?chosen=${encodeURIComponent(Object.keys(best.stageOf).join(','))}`}>
+            {upgrades.reportOfSet}
+          </a>
+        </p>
+      )}
     </>
   );
 }

@@ -112,9 +112,9 @@ export async function baseOf(api: Api, studyId: string): Promise<Inventory> {
 }
 
 /** Before and after; the Problem where the changes leave no inventory to reckon with, which can be mended. */
-export async function comparisonOf(api: Api, studyId: string): Promise<Comparison | Problem> {
+export async function comparisonOf(api: Api, studyId: string, chosen?: string): Promise<Comparison | Problem> {
   try {
-    return (await api.ask('compareStudy', comparisonSchema, { params: { studyId } })).body;
+    return (await api.ask('compareStudy', comparisonSchema, { params: { studyId }, query: { chosen } })).body;
   } catch (error) {
     if (error instanceof Problem && error.problem === 'faulty-document') return error;
     throw error;

@@ -83,6 +83,7 @@ export async function pathsOfPages(db: Tx, marinaId: string, now: number): Promi
     add('study', 'manager', url, of);
     add('study-replay', 'manager', `${url}/replay`, of);
     add('study-choice', 'manager', `${url}/choice`, of);
+    add('study-report', 'manager', `${url}/report`, of);
     add('study-change', 'manager', `${url}/changes/:changeId`, of);
     add('study-new-change', 'manager', `${url}/changes/:changeId`, { ...of, changeId: '~new' });
     add('study-thing', 'manager', `${url}/changes/:changeId`, of, `?kind=feeder&ids=${thing}`);

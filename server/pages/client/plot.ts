@@ -18,7 +18,7 @@ function draw(figure: HTMLElement): void {
   place.setAttribute('aria-hidden', 'true');
   plain.replaceWith(place);
   // The legend takes the place of the plain keys.
-  for (const key of figure.querySelectorAll('.plot-key')) key.remove();
+  for (const key of figure.querySelectorAll('.plot-key, .plot-range')) key.remove();
   const font = `14px ${styles.fontFamily}`;
   const axis = { stroke: ink, font, grid: { stroke: rule, width: 1 }, ticks: { stroke: rule, width: 1 } };
   const day = new Intl.DateTimeFormat(language, { month: 'short', day: 'numeric', timeZone: 'UTC' });

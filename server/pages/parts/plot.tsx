@@ -40,6 +40,7 @@ export function Plot({ label, ...data }: PlotProps) {
       </svg>
       <figcaption>
         <span class="hidden">{label}. </span>
+        <span class="plot-range">{rangeText(data)}</span>
         {data.series.map(({ label: name, kind }) => (
           <span key={name} class="plot-key">
             <svg viewBox="0 0 30 8" width="30" height="8" aria-hidden="true" focusable="false">
@@ -51,6 +52,15 @@ export function Plot({ label, ...data }: PlotProps) {
       </figcaption>
     </figure>
   );
+}
+
+/** What the plain lines reach from and to; the script's axes take its place. */
+function rangeText({ across, least, series, unit }: PlotData): string {
+  const places =
+    'days' in across ? across.days : across.numbers.map((each) => `${each.toLocaleString('en-US')} ${across.unit}`);
+  const values = series.flatMap((each) => each.values.flatMap((value) => value ?? []));
+  const top = Math.max(least, ...values).toLocaleString('en-US', { maximumFractionDigits: 1 });
+  return `→ ${places[0] ?? ''} … ${places.at(-1) ?? ''}; ↑ ${least} … ${top} ${unit}`.trim();
 }
 
 function pathOf(values: readonly (number | null)[], least: number, top: number): string {

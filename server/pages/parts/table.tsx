@@ -41,7 +41,7 @@ export function Table<Row>({ caption, columns, rows, keyOf, empty }: TableProps<
           <tr key={keyOf(row)}>
             {columns.map(({ head, cell, figures, heads, whole }) =>
               heads ? (
-                <th key={head} scope="row">
+                <th key={head} scope="row" class={figures ? 'figures' : undefined}>
                   {cell(row)}
                 </th>
               ) : (

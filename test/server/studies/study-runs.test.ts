@@ -156,6 +156,40 @@ describe('the pages of replay and choice', () => {
     expect((await manager.get(`${path}/runs/${run.id}/tables/curve`)).text).toMatch(/^budget USD,benefit/);
   });
 
+  it('stand together in the report, where every figure leads to what it stands on, without a script', async () => {
+    // Of all the study's changes there is a replay already; of one alone there is another.
+    for (const chosen of ['', '?chosen=larger']) {
+      const { status, text } = await manager.get(`${path}/report${chosen}`);
+      expect(status).toBe(200);
+      expect(text).not.toContain('<script');
+      expect(text).not.toContain('<b>');
+      expect(Buffer.byteLength(text)).toBeLessThan(100_000);
+      // Wherever the page leads on itself, there is such a place.
+      const places = new Set([...text.matchAll(/ id="([^"]+)"/g)].map(([, id]) => id));
+      const leads = [...text.matchAll(/href="#([^"]+)"/g)].map(([, id]) => id);
+      expect(leads.filter((id) => !places.has(id))).toEqual([]);
+      expect(leads).toContain('change-larger');
+      for (const words of ['Nights and income', 'Benefit against cost', 'Chance of passing a limit', 'invented'])
+        expect(text).toContain(words);
+      // Each table has its file.
+      const files = [...text.matchAll(/class="csv" href="([^"]+)"/g)].map(([, href = '']) =>
+        href.replaceAll('&amp;', '&'),
+      );
+      expect(files.length).toBeGreaterThan(12);
+      for (const file of files) {
+        const answer = await manager.get(file);
+        expect([answer.status, answer.headers['content-type']], file).toEqual([200, 'text/csv; charset=utf-8']);
+      }
+    }
+    const viewer = browse(server.app);
+    await viewer.post('/sign-in', { do: 'token', token: server.tokens.viewer });
+    expect((await viewer.get(`${path}/report`)).status).toBe(200);
+    const stranger = browse(server.app);
+    await stranger.post('/sign-in', { do: 'token', token: server.foreignTokens.manager });
+    for (const page of ['report', 'replay', 'choice', 'tables/limits'])
+      expect((await stranger.get(`${path}/${page}`)).status, page).toBe(404);
+  });
+
   it('say that the study has changed since', async () => {
     const { body: study } = await server.call('manager', 'GET', `/studies/${studyId}`);
     const { name, currency, edition, loan, changes } = study;
