@@ -1,9 +1,11 @@
 import { performance } from 'node:perf_hooks';
+import { balanceLines } from '../../core/berths/plan/balance.ts';
 import type { Book } from '../../core/berths/plan/book.ts';
 import { buildModel, type PlanModel } from '../../core/berths/plan/build-model.ts';
 import { aimsReached, columnsOfPlan, placeInTurn, readSolution } from '../../core/berths/plan/decode.ts';
 import {
   aimsOf,
+  balanceAims,
   isBetterPlan,
   judgePlaces,
   keepsPromises,
@@ -58,13 +60,16 @@ export interface PlanFigures {
 
 // Where every berth has become a class of its own, more columns than this would only be solved in part.
 const mostColumns = 150_000;
-// Reading and saying why takes its part of the time; judging again takes what a few of the places take.
-const shareOfReading = 0.07;
+// Reading, evening out lines and saying why takes its part of the time; judging again takes what a few of the places take.
+const shareOfReading = 0.12;
 const judgedToSee = 20;
 const mostShareOfJudging = 0.5;
 // Prices go as far as they get in this time: a solver proves the rest.
 const shareOfPrices = 0.2;
 const mostPricesS = 4;
+// Evening out the lines of the feeders, which nothing before depends on.
+const shareOfBalancing = 0.05;
+const mostBalancingS = 2;
 // How often limits that a choice by prices passes are made known to the model before a solver is asked.
 const mostPricedAgain = 12;
 
@@ -177,13 +182,14 @@ export async function runPlan(question: PlanQuestion, options: RunPlanOptions): 
     state = next;
   }
 
+  balanceLines(state, best, within(afterS, Math.min(mostBalancingS, timeLimitS * shareOfBalancing)));
   const { placements, refused } = verifyPlan(state, best);
   const aims = aimsOf(state, best, levels, proofs);
   const isKept = keepsPromises(state, best);
   const isProven = refused.length === 0 && aims.every(({ bound, value }) => bound === value);
   return {
     status: isKept ? (isProven ? 'optimal' : 'feasible') : 'noPlan',
-    aims: isKept ? aims : [],
+    aims: isKept ? [...aims, ...balanceAims(state, best)] : [],
     placements: isKept ? placements : [],
     unplaced: unplacedOf(state, best),
     conflict: [],

@@ -112,7 +112,9 @@ export const planResultSchema = z
           gap: z.number().nullable(),
         }),
       )
-      .describe('In their order: what comes later never costs anything of what comes before.'),
+      .describe(
+        'In their order: what comes later never costs anything of what comes before. The last two, balance of lines and margin, are improved stay by stay and not proven: their bound is null.',
+      ),
     placements: z.array(placement),
     unplaced: z.array(unplaced),
     conflict: z

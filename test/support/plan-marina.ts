@@ -1,5 +1,5 @@
 import type { OutletUse, SpaceUse } from '../../core/berths/occupancy.ts';
-import { noWishes } from '../../core/berths/options/options.ts';
+import { noWishes, type Wishes } from '../../core/berths/options/options.ts';
 import type { PlanQuestion, PlanSettings, PlanStay } from '../../core/berths/plan/question.ts';
 import { planScene } from '../../core/berths/plan/scene.ts';
 import type { Boat, NeutralBond } from '../../core/boats.ts';
@@ -33,6 +33,8 @@ export interface PlanMarina {
   readonly stepDowns?: number;
   readonly refusingBasis?: 'rated' | 'stated';
   readonly priorities?: number;
+  /** Share of the stays whose boater wishes for a dock, a berth or an orientation. */
+  readonly wishing?: number;
   readonly settings?: Partial<PlanSettings>;
   readonly system?: '120/240-split-phase' | '208Y/120';
 }
@@ -84,7 +86,7 @@ export function planQuestion(given: PlanMarina): PlanQuestion {
       id: `s${i}`,
       label: `Boat ${i}`,
       boat: { ...boat, id: `b${i}`, name: `Boat ${i}` },
-      wishes: noWishes,
+      wishes: given.wishing === undefined ? noWishes : wishesOf(given, given.wishing, random),
       period: { from: arrival, until: departure },
       occupiedUntil: departure + hour,
       localDays: { from: dayOf(from), until: dayOf(from + nights + 1) },
@@ -104,6 +106,18 @@ export function planQuestion(given: PlanMarina): PlanQuestion {
     stockUses: [],
   };
   return (given.promised ?? 0) > 0 ? withPromises(question, given.promised ?? 0, random) : question;
+}
+
+function wishesOf({ docks, slips }: PlanMarina, share: number, random: () => number): Wishes {
+  if (random() >= share) return noWishes;
+  const [dock, slip] = [Math.floor(random() * docks), Math.floor(random() * slips)];
+  const of = Math.floor(random() * 3);
+  return {
+    ...noWishes,
+    dockId: of === 0 ? `d${dock}` : null,
+    berthId: of === 1 ? `b-${dock}-${slip}` : null,
+    orientation: of === 2 ? (random() < 0.5 ? 'bowIn' : 'sternIn') : null,
+  };
 }
 
 function dayOf(offset: number): string {

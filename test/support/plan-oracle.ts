@@ -42,7 +42,12 @@ export function plainChoices(question: PlanQuestion): PlainChoice[] {
         stockIds: present.adapters.flatMap(({ from: owner, stockId }) => (owner === 'stock' ? (stockId ?? []) : [])),
         from,
         until,
-        costs: { moves: 0, notNative: same ? notNative(same) : 0, waste: same?.waste ?? 0 },
+        costs: {
+          moves: 0,
+          notNative: same ? notNative(same) : 0,
+          waste: same?.waste ?? 0,
+          unmet: unmetOf(question, stay, present.berthId, present.orientation),
+        },
       });
     }
     for (const berth of question.index.inventory.berths) {
@@ -61,12 +66,29 @@ export function plainChoices(question: PlanQuestion): PlainChoice[] {
           stockIds: way.adapters.flatMap(({ from: owner, stockId }) => (owner === 'stock' ? (stockId ?? []) : [])),
           from,
           until,
-          costs: { moves: present === null ? 0 : 1, notNative: notNative(way), waste: way.waste },
+          costs: {
+            moves: present === null ? 0 : 1,
+            notNative: notNative(way),
+            waste: way.waste,
+            unmet: unmetOf(question, stay, berth.id, way.orientation),
+          },
         });
       }
     }
     return choices;
   });
+}
+
+/** A boater's wishes that a berth leaves unmet, one by one. */
+function unmetOf({ index }: PlanQuestion, { wishes }: PlanStay, berthId: string, orientation: string): number {
+  const unitId = index.berths.get(berthId)?.unitIds[0] ?? '';
+  const dock = index.inventory.docks.find(({ id }) => id === index.spaceUnits.get(unitId)?.dockId);
+  let unmet = 0;
+  if (wishes.berthId !== null && wishes.berthId !== berthId) unmet += 1;
+  if (wishes.dockId !== null && wishes.dockId !== dock?.id) unmet += 1;
+  if (wishes.mooring !== null && wishes.mooring !== dock?.kind) unmet += 1;
+  if (wishes.orientation !== null && wishes.orientation !== orientation) unmet += 1;
+  return unmet;
 }
 
 /** What is wrong with a set of choices, each looked at by itself and at every start: the slowest way, and the plainest. */
@@ -130,6 +152,28 @@ export function aimsOfChoices(question: PlanQuestion, chosen: readonly PlainChoi
       .reduce((sum, { stay }) => sum + (serve === 'boats' ? 1 : stay.nights), 0),
   );
   return [...served, ...costAims.map(({ of }) => chosen.reduce((sum, choice) => sum + of(choice), 0))];
+}
+
+/** Largest less smallest line of each pedestal's feeder, A, at every beginning of a stay or of another use, summed. */
+export function unbalanceOf({ index, stays, outletUses }: PlanQuestion, chosen: readonly PlainChoice[]): number {
+  const others = outletUses.map((use) => ({ ...use, outletIds: [use.outletId] }));
+  let sum = 0;
+  for (const at of new Set([...stays.map(({ period }) => period.from), ...outletUses.map(({ from }) => from)])) {
+    const inUse = [...chosen, ...others].filter(({ from, until }) => from <= at && at < until);
+    const byFeeder = new Map<string, Record<string, number>>();
+    for (const id of inUse.flatMap(({ outletIds }) => outletIds)) {
+      const outlet = index.outlets.get(id);
+      const feeder = index.pathOfOutlet.get(id)?.[0];
+      if (outlet === undefined || feeder === undefined) continue;
+      const names = index.systemOfEquipment.get(feeder.id)?.lines.map(({ name }) => name) ?? [];
+      const loads = byFeeder.get(feeder.id) ?? Object.fromEntries(names.map((name) => [name, 0]));
+      byFeeder.set(feeder.id, loads);
+      // Common practice: a 30 A outlet of these marinas loads one line with 30 A, a 50 A outlet two with 50 A.
+      for (const line of outlet.lines ?? []) loads[line] = (loads[line] ?? 0) + (outlet.breakerA ?? 0);
+    }
+    for (const loads of byFeeder.values()) sum += Math.max(...Object.values(loads)) - Math.min(...Object.values(loads));
+  }
+  return Math.round(sum);
 }
 
 /** The direct model: one variable for each choice, a row for each space, outlet and adapter at each start. */

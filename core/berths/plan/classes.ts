@@ -1,6 +1,7 @@
 import type { Berth } from '../../inventory/inventory.ts';
 import { numbering } from '../../numbering.ts';
 import type { Period } from '../../periods.ts';
+import { berthFacts } from '../options/reached-outlets.ts';
 import type { PlanScene } from './scene.ts';
 import type { WayToLie } from './ways-to-lie.ts';
 
@@ -80,11 +81,16 @@ export function planClasses(scene: PlanScene, alone: ReadonlySet<string>): PlanC
     const loads = scene.limits.map((limit, i) => [i, limit.indexOf(id)]).filter(([, load]) => (load ?? -1) >= 0);
     return `${JSON.stringify(loads)} ${patternOf(takenOutlets.get(id))}`;
   };
+  const wished = new Set(stays.flatMap(({ wishes }) => [wishes.berthId, wishes.dockId]));
+  /** What of a berth some boater wishes for by name. */
+  const wishedOf = (berth: Berth) =>
+    [berth.id, berthFacts(index, berth).dock.id].map((id) => (wished.has(id) ? id : '')).join('|');
   let units = numberAll(unitIds, unitKey);
   let outlets = numberAll(outletIds, outletKey);
   const berthKey = (berth: Berth) =>
     [
       alone.has(berth.id) ? `! ${berth.id}` : signatureOf(berth),
+      wishedOf(berth),
       berth.unitIds.map((id) => units.get(id)),
       outletsOf.get(berth)?.map((id) => outlets.get(id)),
       // Which of its outlets are the very same matters to nobody; which are shared with whom is found by the rounds.

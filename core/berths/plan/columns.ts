@@ -23,6 +23,8 @@ export interface PlanCosts {
   /** 1 where the hook-up is not native, and 1 more for each adapter to bring. */
   readonly notNative: number;
   readonly waste: number;
+  /** The boater's wishes that are not met. */
+  readonly unmet: number;
 }
 
 /** Every way to place every stay, by classes. Ways that take the same of the same classes are one: the cheapest. */
@@ -45,7 +47,12 @@ function columnsOf(scene: PlanScene, classes: PlanClasses, stay: PlanStay): Plan
       if (!scene.mayTake(stay, way)) continue;
       const outletClasses = way.positions.map((position) => berthClass.outletClasses[position] ?? -1);
       if (!outletClasses.every((outlet) => isFree(classes.outlets[outlet] ?? { taken: [] }))) continue;
-      const costs = { moves: stay.present === null ? 0 : 1, notNative: notNative(way), waste: way.waste };
+      const costs = {
+        moves: stay.present === null ? 0 : 1,
+        notNative: notNative(way),
+        waste: way.waste,
+        unmet: scene.unmetWishes(stay, berthClass.berths[0], way.orientation),
+      };
       const stated = scene.isRated ? '' : way.statedVa.join();
       const key = `${[...outletClasses].sort((a, b) => a - b)} ${stockIdsOf(way.adapters)} ${stated}`;
       const before = best.get(key);
@@ -62,7 +69,7 @@ function keepColumn(
   scene: PlanScene,
   classes: PlanClasses,
   stay: PlanStay,
-  { berthId, outletIds, adapters, statedVa }: NonNullable<PlanStay['present']>,
+  { berthId, orientation, outletIds, adapters, statedVa }: NonNullable<PlanStay['present']>,
 ): PlanColumn {
   const berth = scene.question.index.berths.get(berthId);
   const same =
@@ -83,6 +90,7 @@ function keepColumn(
       moves: 0,
       notNative: same === undefined ? (adapters.length > 0 ? 1 : 0) + toBring : notNative(same),
       waste: same?.waste ?? 0,
+      unmet: berth === undefined ? 0 : scene.unmetWishes(stay, berth, orientation),
     },
   };
 }
@@ -100,7 +108,8 @@ export function isCheaper(a: PlanCosts, b: PlanCosts): boolean {
 }
 
 function isCheaperHere(a: PlanCosts, b: PlanCosts): boolean {
-  return a.notNative < b.notNative || (a.notNative === b.notNative && a.waste < b.waste);
+  if (a.notNative !== b.notNative) return a.notNative < b.notNative;
+  return a.waste < b.waste || (a.waste === b.waste && a.unmet < b.unmet);
 }
 
 export function prioritiesOf(stays: readonly { readonly priority: number }[]): number[] {
@@ -119,4 +128,5 @@ export const costAims: readonly {
   { name: 'promised stays moved', unit: 'stay', of: (placed) => placed?.costs.moves ?? 0 },
   { name: 'hook-ups not native, and adapters to bring', unit: 'piece', of: (placed) => placed?.costs.notNative ?? 0 },
   { name: 'room (m) and outlet rating (10 A) left over', unit: 'm or 10 A', of: (placed) => placed?.costs.waste ?? 0 },
+  { name: "boaters' wishes not met", unit: 'wish', of: (placed) => placed?.costs.unmet ?? 0 },
 ];

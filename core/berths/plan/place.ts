@@ -58,7 +58,12 @@ export function placedBy(scene: PlanScene, stay: PlanStay, berth: Berth, way: Wa
     outletIds: scene.outletIdsOf(berth, way),
     adapters,
     statedVa,
-    costs: { moves: stay.present === null ? 0 : 1, notNative: notNative(way), waste },
+    costs: {
+      moves: stay.present === null ? 0 : 1,
+      notNative: notNative(way),
+      waste,
+      unmet: scene.unmetWishes(stay, berth, orientation),
+    },
     period: scene.periodOf(stay),
   };
 }

@@ -3,6 +3,7 @@ import type { Orientation } from '../../inventory/inventory.ts';
 import type { LevelResult } from '../../linear/linear-model.ts';
 import type { MetreRange } from '../metres.ts';
 import type { BerthOption, CordNeeded } from '../options/options.ts';
+import { balanceOf } from './balance.ts';
 import type { Book, Placed } from './book.ts';
 import { aimsReached } from './decode.ts';
 import { judgedAt } from './place.ts';
@@ -12,7 +13,7 @@ import type { PlanScene } from './scene.ts';
 import { type StoppedBy, whyUnplaced } from './why-unplaced.ts';
 
 /**
- * `optimal`: no plan is better in any aim. `feasible`: a plan that keeps every promise; `aims` say how far it may be from
+ * `optimal`: no plan is better in any aim that can be proven: all but the balance of lines, which comes last. `feasible`: a plan that keeps every promise; `aims` say how far it may be from
  * the best. `infeasible`: the promises cannot all be kept; `conflict` names stays that cannot be kept together.
  * `noPlan`: the time ended before a plan that keeps every promise was found.
  */
@@ -163,6 +164,16 @@ export function proofOf(levels: readonly LevelResult[]): Proof {
       return known;
     });
   };
+}
+
+/** The last aims, which no bound is known of: see `balanceLines`. */
+export function balanceAims({ scene }: PlanState, book: Book): PlanAim[] {
+  const { unbalanceA, peakPercent } = balanceOf(scene, book);
+  const open = { sense: 'least', bound: null, gap: null } as const;
+  return [
+    { name: 'unbalance of lines, summed over feeders and arrivals', unit: 'A', value: unbalanceA, ...open },
+    { name: "largest share of a feeder's limit by ratings", unit: '%', value: peakPercent, ...open },
+  ];
 }
 
 /** What a plan reaches in each aim, against the tightest that is proven. */

@@ -1,8 +1,9 @@
 import { loadModel } from '../../electrical/demand/load-model.ts';
 import { type PartCapacity, partCapacities } from '../../electrical/demand/part-capacity.ts';
-import type { Berth } from '../../inventory/inventory.ts';
+import type { Berth, Orientation } from '../../inventory/inventory.ts';
 import type { Period } from '../../periods.ts';
 import { judgeChoice } from '../options/judge-choice.ts';
+import { countUnmet } from '../options/judge-wishes.ts';
 import { noWishes } from '../options/options.ts';
 import { prepare } from '../options/prepare.ts';
 import { berthFacts } from '../options/reached-outlets.ts';
@@ -19,6 +20,8 @@ export interface PlanScene {
   readonly outletIdsOf: (berth: Berth, way: Pick<WayToLie, 'positions'>) => string[];
   /** Whether the plan may give a stay this way at all: a promised one gets no new adapter and no longer cord. */
   readonly mayTake: (stay: PlanStay, way: WayToLie) => boolean;
+  /** How many of the boater's wishes a berth and an orientation leave unmet. */
+  readonly unmetWishes: (stay: PlanStay, berth: Berth, orientation: Orientation) => number;
   /** Whether a stay may keep the place it has: none of it is closed or taken by what the plan leaves alone. */
   readonly mayKeep: (stay: PlanStay) => boolean;
   /** Metres that a stay takes on a face, clearance included; null where its length is unknown. */
@@ -54,6 +57,8 @@ export function planScene(question: PlanQuestion): PlanScene {
       return positions.flatMap((position) => shorePower[position]?.outlet.id ?? []);
     },
     mayTake: (stay, way) => !stay.promised || stay.present === null || asksNoMore(stay.present, way),
+    unmetWishes: ({ wishes }, berth, orientation) =>
+      countUnmet(wishes, { facts: berthFacts(index, berth), orientation, place: null }),
     mayKeep: (stay) => {
       const found = keeps.get(stay) ?? mayKeep(question, stay);
       keeps.set(stay, found);

@@ -45,7 +45,7 @@ export interface WaysInBerth {
 }
 
 export interface PlanJudge {
-  /** A number for stays whose boats are alike for every rule, tide included. */
+  /** A number for stays whose boats are alike for every rule, tide included, and for how they wish to lie. */
   readonly kindOf: (stay: PlanStay) => number;
   /** Berths with the same number are alike for every rule, whatever their place in the marina. */
   readonly likenessOf: (berth: Berth) => number;
@@ -73,7 +73,9 @@ export function planJudge(index: InventoryIndex, practice: DemandPractice): Plan
   };
   const newKindOf = (stay: PlanStay): number => {
     const { id: _, name: __, ...facts } = stay.boat;
-    const key = JSON.stringify([facts, lowTideKey(stay, index)], (name, value) => (name === 'at' ? undefined : value));
+    const key = JSON.stringify([facts, lowTideKey(stay, index), stay.wishes.orientation], (name, value) =>
+      name === 'at' ? undefined : value,
+    );
     const kind = kinds.get(key) ?? kinds.size;
     if (kind === kinds.size) {
       kinds.set(key, kind);
@@ -107,7 +109,8 @@ function alone(index: InventoryIndex, practice: DemandPractice, stay: PlanStay):
     period,
     occupiedUntil,
     localDays,
-    wishes: noWishes,
+    // Where it wishes to lie is a matter of the berth; which way round, one of the way.
+    wishes: { ...noWishes, orientation: stay.wishes.orientation },
     spaceUses: [],
     outletUses: [],
     stockUses: [],
@@ -171,7 +174,7 @@ function waysIn(prepared: Prepared, berth: Berth): WaysInBerth {
           const lying: Lying = { facts, orientation, place: place.metres };
           const doubt = addDoubt(judged, doubtOfCords(measureCords(prepared, lying, feeds, outlets)));
           if (isRefused(doubt)) continue;
-          const unmet = countUnmet(noWishes, lying);
+          const unmet = countUnmet(prepared.question.wishes, lying);
           const score = scoreOf(doubt, way, units, fit.roomLeftM, noDemand, 0, unmet);
           const key = positionsOf(facts.shorePower, outlets).join();
           const before = best.get(key);
