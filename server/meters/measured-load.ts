@@ -41,8 +41,9 @@ export async function readMeasuredLoad({ db, inventories }: Services, marinaId: 
     db.pool,
     marinaId,
     asked,
+    asked.intervalMinutes * 60_000,
     cover,
-    registers.map(({ id, intervalMinutes }) => ({ meterId: id, intervalMinutes })),
+    new Set(registers.map(({ id }) => id)),
   );
   const peakOf = new Map(peaks.map((peak) => [peak.equipmentId, peak]));
   const coverOf = new Map(cover.parts.map((part) => [part.equipmentId, part]));

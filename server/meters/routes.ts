@@ -289,10 +289,18 @@ export const routes: RouteDefinition[] = [
   })),
 ];
 
+/** Five years: everything between is read. */
+const mostDays = 1830;
+
 function askedLoad(query: z.output<typeof measuredLoadQuery>) {
+  const period = periodOf(query);
+  if (period.until - period.from > mostDays * 86_400_000) {
+    const message = `Ask for at most ${mostDays} days.`;
+    throw new Problem('invalid-input', message, { errors: [{ in: 'query', pointer: '/until', message }] });
+  }
   const said = (word: 'true' | 'false' | undefined) => (word === undefined ? null : word === 'true');
   return {
-    ...periodOf(query),
+    ...period,
     intervalMinutes: query.intervalMinutes,
     newLoadA: query.newLoadA,
     largerOfHeatingAndCooling: said(query.largerOfHeatingAndCooling),

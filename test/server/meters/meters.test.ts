@@ -209,6 +209,15 @@ describe('measured load', () => {
     expect(body.cautions.length).toBeGreaterThan(0);
   });
 
+  it('is not asked for over a lifetime', async () => {
+    const { status, body } = await server.call(
+      'viewer',
+      'GET',
+      '/measured-load?from=1971-01-01T00:00:00Z&until=2030-01-01T00:00:00Z',
+    );
+    expect([status, body.errors[0].pointer]).toEqual([400, '/until']);
+  });
+
   it('keeps bills and notebooks apart, as what they are', async () => {
     const note = {
       kind: 'bill',
