@@ -95,7 +95,7 @@ export function missingFactsOf({
 export type Verdict = 'refused' | 'unconfirmed' | 'cautioned' | 'clear';
 
 /** The verdict is the gravest level spoken; no finding at all is `clear`. */
-export function verdictOf(findings: readonly Finding[]): Verdict {
+export function verdictOf(findings: readonly Pick<Finding, 'level'>[]): Verdict {
   let gravest = 0;
   for (const finding of findings) gravest = Math.max(gravest, gravity[finding.level]);
   return gravest === 3 ? 'refused' : gravest === 2 ? 'unconfirmed' : gravest === 1 ? 'cautioned' : 'clear';

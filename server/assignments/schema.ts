@@ -10,7 +10,7 @@ import {
 } from '../berth-options/schema.ts';
 import type { Assignment } from '../db/generated/client.ts';
 import { instant, line } from '../http/fields.ts';
-import { findingSchema } from '../http/finding-schema.ts';
+import { findingSchema, findingsSchema } from '../http/finding-schema.ts';
 import { inventoryId } from '../inventory/schema.ts';
 
 const override = z
@@ -74,7 +74,6 @@ export const swappedSchema = z.strictObject({ assignments: z.array(assignmentSch
 
 export type AssignmentDocument = z.output<typeof assignmentSchema>;
 
-const storedFindings = z.array(findingSchema);
 // The first edition kept the rule alone.
 const storedOverrides = z.array(
   z.strictObject({
@@ -99,7 +98,7 @@ export function assignmentDocument(row: Assignment): AssignmentDocument {
     found: row.found,
     power: row.hookUp === null ? null : storedPower.parse(row.hookUp),
     verdict: verdictSchema.parse(row.verdict),
-    findings: storedFindings.parse(row.findings),
+    findings: findingsSchema.parse(row.findings),
     overrides: storedOverrides.parse(row.overrides),
     rulesEdition: row.rulesEdition,
     inventoryRevision: Number(row.inventoryRevision),

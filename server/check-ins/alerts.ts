@@ -7,7 +7,7 @@ import { plainJson } from '../db/plain-json.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { instant } from '../http/fields.ts';
-import { findingSchema } from '../http/finding-schema.ts';
+import { findingSchema, findingsSchema } from '../http/finding-schema.ts';
 import type { Services } from '../services.ts';
 
 const alertKinds = [
@@ -49,8 +49,6 @@ export const deskAlertsSchema = z.strictObject({ items: z.array(deskAlertSchema)
 
 export type DeskAlertDocument = z.output<typeof deskAlertSchema>;
 
-const storedFindings = z.array(findingSchema);
-
 export function deskAlertDocument(row: AlertRow): DeskAlertDocument {
   return {
     id: row.id,
@@ -58,7 +56,7 @@ export function deskAlertDocument(row: AlertRow): DeskAlertDocument {
     stayId: row.stayId,
     at: row.at.toISOString(),
     message: row.message,
-    findings: storedFindings.parse(row.findings),
+    findings: findingsSchema.parse(row.findings),
     acknowledgedAt: row.acknowledgedAt?.toISOString() ?? null,
     acknowledgedBy: row.acknowledgedBy,
   };

@@ -1,7 +1,7 @@
 import type { JudgedCheckIn } from '../../core/check-in/check-in.ts';
 import { statedVaOf } from '../../core/electrical/boat-load/load-of-boat.ts';
 import { spreadStatedVa } from '../../core/electrical/demand/spread-stated.ts';
-import { type Finding, gravestFirst, verdictOf } from '../../core/findings.ts';
+import { gravestFirst, verdictOf } from '../../core/findings.ts';
 import { rulesEdition } from '../../core/rules-edition.ts';
 import { connectionDocument, tightestDocument } from '../berth-options/schema.ts';
 import { questionJudgements } from '../boats/question-judgements.ts';
@@ -9,6 +9,7 @@ import { requireKnown } from '../boats/require-sound.ts';
 import { boatFactsSchema } from '../boats/schema.ts';
 import type { Assignment } from '../db/generated/client.ts';
 import { plainJson } from '../db/plain-json.ts';
+import { findingsSchema } from '../http/finding-schema.ts';
 import { outletSubject } from '../occupancy/displace.ts';
 import { readStay, type StoredStay } from '../stays/stored-stay.ts';
 import type { DeskAlert } from './alerts.ts';
@@ -174,7 +175,7 @@ interface Judgement {
 async function storeJudgement({ tx, marinaId }: EventContext, { assignment, desk, keptOutletIds }: Judgement) {
   const { judged, option } = desk;
   const current = await tx.assignment.findUniqueOrThrow({ where: { marinaId_id: { marinaId, id: assignment.id } } });
-  const stored = Array.isArray(current.findings) ? (current.findings as unknown as Finding[]) : [];
+  const stored = findingsSchema.parse(current.findings);
   const findings = gravestFirst([...judged.findings, ...stored.filter(({ rule }) => /^(fit|space|wish)\./.test(rule))]);
   await tx.assignment.update({
     where: { marinaId_id: { marinaId, id: assignment.id } },

@@ -3,7 +3,7 @@ import { readingNames } from '../../core/check-in/readings.ts';
 import { cordSetSchema, neutralBond, ownSupply } from '../boats/schema.ts';
 import type { DockEvent } from '../db/generated/client.ts';
 import { id, instant, line } from '../http/fields.ts';
-import { findingSchema } from '../http/finding-schema.ts';
+import { findingSchema, findingsSchema } from '../http/finding-schema.ts';
 import { amperes, inventoryId, lineName } from '../inventory/schema.ts';
 
 const note = z.string().max(500).default('');
@@ -190,7 +190,6 @@ export const dockEventSchema = z
 export type DockEventDocument = z.output<typeof dockEventSchema>;
 
 const storedList = z.array(z.string());
-const storedFindings = z.array(findingSchema);
 const storedContradictions = z.array(contradictionSchema);
 
 export function dockEventDocument(row: DockEvent): DockEventDocument {
@@ -205,7 +204,7 @@ export function dockEventDocument(row: DockEvent): DockEventDocument {
     actor: row.actor,
     sent: dockEventBodySchema.parse(row.body),
     outcome: outcomeSchema.nullable().parse(row.outcome),
-    findings: storedFindings.parse(row.findings),
+    findings: findingsSchema.parse(row.findings),
     contradictions: storedContradictions.parse(row.contradictions),
     seq: Number(row.seq),
   };

@@ -11,7 +11,7 @@ import { boatDocument, boatSchema } from '../boats/schema.ts';
 import type { Tx } from '../db/client.ts';
 import type { Assignment, Boat, Stay } from '../db/generated/client.ts';
 import { instant } from '../http/fields.ts';
-import { findingSchema } from '../http/finding-schema.ts';
+import { findingSchema, findingsSchema } from '../http/finding-schema.ts';
 import { adapterKindSchema, earthing, groundFaultSchema, lineName } from '../inventory/schema.ts';
 import { loadOccupancy } from '../occupancy/load.ts';
 import type { Services } from '../services.ts';
@@ -112,7 +112,6 @@ export const shiftSchema = z
 export type Shift = z.output<typeof shiftSchema>;
 type ShiftStay = z.output<typeof shiftStaySchema>;
 
-const findingsSchema = z.array(findingSchema);
 const dayMs = 86_400_000;
 
 /** The shift of the coming hours. Throws a Problem: `not-found`. */

@@ -47,3 +47,6 @@ export const findingSchema = z
     mend: z.string().exactOptional().describe('What would lift a refusal.'),
   })
   .meta({ id: 'Finding' });
+
+/** Findings as they are stored. */
+export const findingsSchema = z.array(findingSchema);

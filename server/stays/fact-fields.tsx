@@ -1,11 +1,12 @@
-import { configuration, configurations } from '../../core/standards/configurations.ts';
+import { configuration } from '../../core/standards/configurations.ts';
 import type { BoatDocument } from '../boats/schema.ts';
 import { supplyChoice } from '../boats/supplies-as-said.ts';
 import type { FormState } from '../pages/fields.ts';
 import { Choice, Field, Select } from '../pages/parts/form.tsx';
 import { lengthField, lengthText, type View } from '../pages/view.ts';
 import { configurationText } from '../pages/words.ts';
-import { nextInletId } from './fact-form.ts';
+import { originHint, Was, yesNo } from './fact-parts.tsx';
+import { inletField, NewInlet } from './inlet-fields.tsx';
 
 interface FactProps {
   readonly view: View;
@@ -173,109 +174,6 @@ function CordsFact({ view, boat, usualCordLengthsM }: FactProps & { readonly usu
   );
 }
 
-function NewInlet({ view, form, boat }: FactProps) {
-  const id = nextInletId(boat.inlets.map((inlet) => inlet.id));
-  return (
-    <Select
-      form={form}
-      name={`inlets/${id}/configurationIds`}
-      label={view.texts.desk.plugOf(id)}
-      value=""
-      options={[['', view.texts.desk.notSaid], ...shorePower()]}
-    />
-  );
-}
-
-type Inlet = BoatDocument['inlets'][number];
-
-function inletField({
-  view,
-  form,
-  inlet,
-  name,
-}: Pick<FactProps, 'view' | 'form'> & { readonly inlet: Inlet; readonly name: string }) {
-  const { desk } = view.texts;
-  const field = `inlets/${inlet.id}/${name}`;
-  const fact = inlet[name as keyof Inlet];
-  const origin = typeof fact === 'object' ? fact : null;
-  if (name === 'configurationIds') {
-    const said = inlet.configurationIds?.value ?? [];
-    // Several: what was said fits all of them, so none of them is stated yet.
-    const value = said.length === 1 ? (said[0] ?? '') : '';
-    const options = said.length > 1 ? said.map((id) => [id, configurationText(id)] as const) : shorePower();
-    const label = desk.plugOf(inlet.id);
-    return (
-      <>
-        <Was name={field} value={value} />
-        {said.length > 1 ? (
-          <Choice form={form} name={field} label={label} value={value} options={options} />
-        ) : (
-          <Select form={form} name={field} label={label} value={value} options={[['', desk.notSaid], ...options]} />
-        )}
-      </>
-    );
-  }
-  if (name === 'fromBowM') {
-    const value = lengthField(view, inlet.fromBowM?.value ?? null);
-    return (
-      <>
-        <Was name={field} value={value} />
-        <Field
-          form={form}
-          name={field}
-          label={desk.fromBowOf(inlet.id)}
-          hint={originHint(view, origin)}
-          value={value}
-        />
-      </>
-    );
-  }
-  if (name === 'side') {
-    const value = inlet.side?.value ?? '';
-    const options = Object.entries(desk.sides);
-    return (
-      <>
-        <Was name={field} value={value} />
-        <Choice form={form} name={field} label={desk.sideOf(inlet.id)} value={value} options={options} />
-      </>
-    );
-  }
-  if (name === 'duty') {
-    const value = inlet.duty?.value ?? '';
-    return (
-      <>
-        <Was name={field} value={value} />
-        <Choice
-          form={form}
-          name={field}
-          label={desk.dutyOf(inlet.id)}
-          value={value}
-          options={Object.entries(desk.duties)}
-        />
-      </>
-    );
-  }
-  if (name === 'needsLineToLine') {
-    const value = yesNo(inlet.needsLineToLine?.value);
-    return (
-      <>
-        <Was name={field} value={value} />
-        <Choice
-          form={form}
-          name={field}
-          label={desk.lineToLineOf(inlet.id)}
-          value={value}
-          options={[
-            ['yes', desk.yes],
-            ['no', desk.no],
-          ]}
-        />
-      </>
-    );
-  }
-  return null;
-}
-
 const ownFacts = [
   'lengthOverallM',
   'beamM',
@@ -311,21 +209,4 @@ export function BoatFactFields(props: FactProps & { readonly usualCordLengthsM: 
       </div>
     </>
   );
-}
-
-/** What the form showed: a field that was left alone states nothing. */
-function Was({ name, value }: { readonly name: string; readonly value: string }) {
-  return <input type="hidden" name={`was/${name}`} value={value} />;
-}
-
-function originHint(view: View, fact: { readonly origin: keyof View['texts']['desk']['origins'] } | null): string {
-  return fact === null ? view.texts.desk.notSaid : view.texts.desk.origins[fact.origin];
-}
-
-function yesNo(value: boolean | undefined): string {
-  return value === undefined ? '' : value ? 'yes' : 'no';
-}
-
-function shorePower(): (readonly [string, string])[] {
-  return configurations.filter((known) => known.shorePower).map(({ id }) => [id, configurationText(id)]);
 }

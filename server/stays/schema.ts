@@ -15,15 +15,13 @@ import {
 } from '../boats/schema.ts';
 import type { Stay } from '../db/generated/client.ts';
 import { id, instant, line } from '../http/fields.ts';
-import { findingSchema } from '../http/finding-schema.ts';
+import { findingSchema, findingsSchema } from '../http/finding-schema.ts';
 import { storedWishes } from './stored-stay.ts';
 
 const reasonFields = { rule: z.string().nullable(), note: z.string().nullable() };
 const storedReasons = z.array(
   z.object({ rule: reasonFields.rule.default(null), note: reasonFields.note.default(null) }),
 );
-const storedFindings = z.array(findingSchema);
-
 export const staySchema = z
   .strictObject({
     id: z.string(),
@@ -39,7 +37,7 @@ export const staySchema = z
     wishes: storedWishes,
     note: z.string(),
     turnedAwayReasons: z.array(z.strictObject(reasonFields)).nullable(),
-    needsBerth: storedFindings.nullable().describe('What displaced it; null while it needs no berth.'),
+    needsBerth: findingsSchema.nullable().describe('What displaced it; null while it needs no berth.'),
     version: z.int(),
     createdAt: instant,
   })
@@ -65,7 +63,7 @@ export function stayDocument(row: Stay, boat: { readonly name: string }): StayDo
     wishes: storedWishes.parse(row.wishes),
     note: row.note,
     turnedAwayReasons: row.turnedAwayReasons === null ? null : storedReasons.parse(row.turnedAwayReasons),
-    needsBerth: row.needsBerth === null ? null : storedFindings.parse(row.needsBerth),
+    needsBerth: row.needsBerth === null ? null : findingsSchema.parse(row.needsBerth),
     version: row.version,
     createdAt: row.createdAt.toISOString(),
   };
