@@ -40,6 +40,7 @@ export interface Subject {
     | 'stay'
     | 'holding'
     | 'outOfService'
+    | 'group'
     | 'practice'
     | 'marina';
   readonly id: string;

@@ -166,6 +166,7 @@ export function heldSpace(holdings: readonly DemoHolding[]): SpaceUse[] {
       parts: [{ unitId: berthId, fromM: 0, untilM: 1 }],
       absences: absences.map((absence) => ({ ...absence, recalledFrom: null })),
     })),
+    groups: [],
   });
 }
 

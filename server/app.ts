@@ -13,8 +13,8 @@ import { apiDoor } from './pages/api-door.ts';
 import { registerPages, sendProblemPage } from './pages/register-pages.tsx';
 import { addAuthentication } from './plugins/authentication.ts';
 import { requireDeclaredRoles } from './plugins/declared-roles.ts';
+import { addDue } from './plugins/due.ts';
 import { addErrorHandler, sendRawProblem } from './plugins/error-handler.ts';
-import { addLapsedOffers } from './plugins/lapsed-offers.ts';
 import { addOpenApi } from './plugins/openapi.ts';
 import { addProblemPages } from './plugins/problem-pages.ts';
 import { addRateLimit } from './plugins/rate-limit.ts';
@@ -55,7 +55,7 @@ export async function buildApp(services: Services, options: AppOptions): Promise
   await app.register(cookie);
   const refusals = await addRateLimit(app, options.rateLimitPerMinute);
   addAuthentication(app, services, refusals.ofToken);
-  addLapsedOffers(app, services);
+  addDue(app, services);
   // Streams would keep the service from stopping.
   app.addHook('preClose', async () => services.events.close());
   app.addHook('preClose', () => services.background.stop());

@@ -1,6 +1,7 @@
 import { buildApp } from './app.ts';
 import { readConfig } from './config.ts';
 import { openDatabase } from './db/client.ts';
+import { startClockJob } from './due/clock-job.ts';
 import { OperatorError } from './operator-error.ts';
 import { startPlanWorker } from './plans/plan-worker.ts';
 import { createServices } from './services.ts';
@@ -23,6 +24,7 @@ async function run(): Promise<void> {
   const services = createServices({ db, clock: Date.now, isStopping: () => stopping });
   const app = await buildApp(services, config);
   const plans = await startPlanWorker(services, (error) => app.log.error(error, 'A plan could not be worked on.'));
+  const due = startClockJob(services, (error) => app.log.error(error, 'What is due could not be done.'));
 
   const stop = async (code: number) => {
     // Asked twice: whoever asks is in earnest.
@@ -33,6 +35,7 @@ async function run(): Promise<void> {
       process.exit(1);
     }, config.shutdownGraceS * 1_000);
     await app.close();
+    await due.stop();
     await plans.stop();
     await db.close();
     clearTimeout(impatience);
@@ -47,6 +50,7 @@ async function run(): Promise<void> {
   try {
     await app.listen({ host: config.host, port: config.port });
   } catch (error) {
+    await due.stop();
     await plans.stop();
     await db.close();
     throw listenError(error, config.host, config.port);

@@ -13,6 +13,7 @@ import { routes as checkIns } from './check-ins/routes.ts';
 import { routes as demand } from './demand/routes.ts';
 import { routes as events } from './events/routes.ts';
 import { routes as feeds } from './feeds/routes.ts';
+import { routes as groups } from './groups/routes.ts';
 import { routes as health } from './health/routes.ts';
 import { absenceRoutes } from './holdings/absence-routes.ts';
 import { routes as holdings } from './holdings/routes.ts';
@@ -48,6 +49,7 @@ export const apiRoutes: readonly RouteDefinition[] = [
   ...holdings,
   ...absenceRoutes,
   ...outOfService,
+  ...groups,
   ...occupancy,
   ...demand,
   ...volts,

@@ -1,14 +1,14 @@
 import { type Background, createBackground } from './background.ts';
 import type { Database } from './db/client.ts';
+import { createDue, type Due } from './due/due.ts';
 import { createEventHub, type EventHub } from './events/event-hub.ts';
 import { createInventoryCache, type InventoryCache } from './inventory/inventory-cache.ts';
-import { createLapsedOffers, type LapsedOffers } from './stays/lapsed-offers.ts';
 
 /** What handlers work with besides their request. */
 export interface Services {
   readonly db: Database;
   readonly inventories: InventoryCache;
-  readonly offers: LapsedOffers;
+  readonly due: Due;
   readonly events: EventHub;
   readonly background: Background;
   /** Epoch milliseconds. */
@@ -25,9 +25,10 @@ export function createServices({
   clock,
   isStopping = () => false,
 }: Pick<Services, 'db' | 'clock'> & { readonly isStopping?: () => boolean }): Services {
-  const offers = createLapsedOffers(db);
   const onError = (error: unknown) => console.error(error);
-  const events = createEventHub(db, offers, { clock, everyMs: pollEveryMs, onError });
+  const inventories = createInventoryCache();
+  const due = createDue(db, inventories);
+  const events = createEventHub(db, due, { clock, everyMs: pollEveryMs, onError });
   const background = createBackground(onError);
-  return { db, inventories: createInventoryCache(), offers, events, background, clock, isStopping };
+  return { db, inventories, due, events, background, clock, isStopping };
 }

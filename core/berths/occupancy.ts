@@ -19,9 +19,9 @@ export interface OutletUse extends Period {
 }
 
 export interface UsedBy {
-  readonly kind: 'assignment' | 'holding' | 'outOfService';
+  readonly kind: 'assignment' | 'holding' | 'outOfService' | 'group';
   readonly id: string;
-  /** Stay, holder or reason, for people. */
+  /** Stay, holder, reason or group, for people. */
   readonly label: string;
 }
 

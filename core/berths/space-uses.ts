@@ -21,17 +21,27 @@ export interface HoldingClaim extends Claim {
   readonly absences: readonly ReleasedAbsence[];
 }
 
+/** Berths kept for a group. */
+export interface GroupClaim extends Claim {
+  readonly parts: readonly UnitPart[];
+  /** Where its own members lie or will lie, and boats that were found there: to these it gives way, to no other. */
+  readonly givesWayTo: readonly SpaceBox[];
+}
+
 export interface SpaceClaims {
   /** Where boats lie or will lie, as stored; these stand whatever else is claimed. */
   readonly assignments: readonly SpaceBox[];
   readonly outOfService: readonly OutOfServiceClaim[];
   readonly holdings: readonly HoldingClaim[];
+  readonly groups: readonly GroupClaim[];
 }
 
 /**
  * The rows that keep space for holders and close space out of service, so that no two rows (nor a row and an assignment)
  * overlap: a boat found on a place is the truth, so an out-of-service row stops where it lies, and a holding's row stops
  * at both and at released absences. Among like claims that overlap, the earlier, then the lower id, keeps the space.
+ * A group's row stops at closings, holders, its own members and boats found there, and at nobody else: an assignment of
+ * another overlaps it, which the database refuses.
  * Pure: the same claims in any order give the same rows. Give all claims on the units in question.
  */
 export function deriveSpaceUses(claims: SpaceClaims): SpaceUse[] {
@@ -39,19 +49,26 @@ export function deriveSpaceUses(claims: SpaceClaims): SpaceUse[] {
   for (const box of claims.assignments) take(taken, box);
 
   const rows: SpaceUse[] = [];
-  const claimPart = (by: UsedBy, box: SpaceBox, released: readonly Period[]) => {
-    const holes = [...(taken.get(box.unitId) ?? []), ...released.map((period) => boxOf(box, period))];
+  const claimLeft = (by: UsedBy, box: SpaceBox, holes: readonly SpaceBox[]) => {
     for (const piece of subtractBoxes(box, holes)) {
       rows.push({ ...piece, by });
       take(taken, piece);
     }
   };
+  const claimPart = (by: UsedBy, box: SpaceBox, released: readonly Period[]) =>
+    claimLeft(by, box, [...(taken.get(box.unitId) ?? []), ...released.map((period) => boxOf(box, period))]);
   for (const claim of inOrderOfRight(claims.outOfService)) {
     for (const part of claim.parts) claimPart(claim.by, boxOf(part, claim), []);
   }
   for (const claim of inOrderOfRight(claims.holdings)) {
     const released = releasedPeriods(claim.absences);
     for (const part of claim.parts) claimPart(claim.by, boxOf(part, claim), released);
+  }
+  for (const claim of inOrderOfRight(claims.groups)) {
+    for (const part of claim.parts) {
+      const others = rows.filter(({ unitId }) => unitId === part.unitId);
+      claimLeft(claim.by, boxOf(part, claim), [...others, ...claim.givesWayTo]);
+    }
   }
   return rows;
 }

@@ -11,6 +11,8 @@ export const turningAwayRules = [
   'space.taken',
   'space.held',
   'space.outOfService',
+  'space.blocked',
+  'space.notAdjacent',
   'space.noGap',
   'space.lengthUnknown',
   'space.outsideFace',

@@ -45,6 +45,7 @@ export async function judgePlacement(
   asked: AskedPlacement & {
     readonly boat: Boat;
     readonly wishes: Wishes;
+    readonly groupId: string | null;
     readonly period: Period;
     readonly withoutAssignmentIds: ReadonlySet<string>;
   },

@@ -57,6 +57,7 @@ export async function placeStay(services: Services, command: PlaceStay): Promise
     const judged = await judgePlacement(tx, services, principal, {
       boat: stay.boat,
       wishes: stay.wishes,
+      groupId: stay.row.groupId,
       period,
       placement,
       withoutAssignmentIds: new Set(given.map(({ id }) => id)),

@@ -229,6 +229,7 @@ async function placeOrSuggest(services: Services, command: PlaceStay) {
     const alternatives = await bestAlternatives(services, marinaId, {
       boat: stay.boat,
       wishes: stay.wishes,
+      groupId: stay.row.groupId,
       period,
       withoutAssignmentIds: new Set(assignmentsFrom(stay, period.from).map(({ id: own }) => own)),
     });

@@ -38,6 +38,7 @@ export async function stretchAssignment(
   const judged = await judgePlacement(tx, services, principal, {
     boat: stay.boat,
     wishes: stay.wishes,
+    groupId: stay.row.groupId,
     period: judgedPeriod,
     placement: { ...placement, overrides },
     withoutAssignmentIds: new Set(stay.assignments.map(({ id }) => id)),

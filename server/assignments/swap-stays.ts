@@ -70,6 +70,7 @@ export async function swapStays(services: Services, command: SwapStays): Promise
       const judged = await judgePlacement(tx, services, principal, {
         boat: stay.boat,
         wishes: stay.wishes,
+        groupId: stay.row.groupId,
         period,
         placement: { berthId: given.berthId, orientation: null, place: null, hookUp: null, overrides: [] },
         withoutAssignmentIds: new Set(),

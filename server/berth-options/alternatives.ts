@@ -16,6 +16,7 @@ export async function bestAlternatives(
     readonly boat: Boat;
     readonly period: Period;
     readonly wishes: Wishes;
+    readonly groupId: string | null;
     readonly withoutAssignmentIds: ReadonlySet<string>;
   },
 ) {

@@ -17,6 +17,8 @@ export interface AskedStay {
   readonly wishes?: Wishes;
   /** Assignments whose uses count as free: the stay's own, when it is placed anew. */
   readonly withoutAssignmentIds?: ReadonlySet<string>;
+  /** The stay's group, whose block is open to it; null: none. */
+  readonly groupId?: string | null;
 }
 
 /** Everything that core needs to judge the berths of a marina for one stay, read from the database. */
@@ -24,14 +26,14 @@ export async function loadQuestion(
   db: Tx,
   { inventories }: Pick<Services, 'inventories'>,
   marinaId: string,
-  { boat, period, wishes = noWishes, withoutAssignmentIds = new Set() }: AskedStay,
+  { boat, period, wishes = noWishes, withoutAssignmentIds = new Set(), groupId = null }: AskedStay,
 ): Promise<{ readonly question: OptionsQuestion; readonly revision: number }> {
   const { index, revision } = await inventories.inventoryOf(db, marinaId);
   const { settings, timeZone } = index.inventory;
   const occupiedUntil = period.until + settings.turnoverMinutes * 60_000;
   const occupancy = await loadOccupancy(db, marinaId, { from: period.from, until: occupiedUntil });
   const isOthers = ({ by }: { readonly by: { readonly kind: string; readonly id: string } }) =>
-    by.kind !== 'assignment' || !withoutAssignmentIds.has(by.id);
+    by.kind === 'assignment' ? !withoutAssignmentIds.has(by.id) : by.kind !== 'group' || by.id !== groupId;
   const question: OptionsQuestion = {
     index,
     practice: practiceOf(index),

@@ -56,6 +56,7 @@ async function alternativesFor(services: Services, marinaId: string, { stayId, f
   const options = await bestAlternatives(services, marinaId, {
     boat: stay.boat,
     wishes: stay.wishes,
+    groupId: stay.row.groupId,
     period,
     withoutAssignmentIds: new Set(assignmentsFrom(stay, period.from).map(({ id }) => id)),
   });

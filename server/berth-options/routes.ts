@@ -46,6 +46,7 @@ export const routes: RouteDefinition[] = [
     const { question, revision } = await loadQuestion(services.db.prisma, services, marinaId, {
       boat: stay.boat,
       wishes: stay.wishes,
+      groupId: stay.row.groupId,
       period,
       withoutAssignmentIds: new Set(assignmentsFrom(stay, period.from).map(({ id: own }) => own)),
     });

@@ -4,7 +4,7 @@ import type { Fact } from '../../core/facts.ts';
 import { questionJudgements } from '../boats/question-judgements.ts';
 import { requireAgreement, requireKnown } from '../boats/require-sound.ts';
 import { boatFactsSchema, factsToApi } from '../boats/schema.ts';
-import { raiseAlerts } from '../check-ins/alerts.ts';
+import { raiseAlerts } from '../check-ins/raise-alerts.ts';
 import { marinaTransaction } from '../db/marina-transaction.ts';
 import { plainJson } from '../db/plain-json.ts';
 import { Problem } from '../errors.ts';

@@ -57,6 +57,7 @@ async function judgeAnew(
   const { question, revision } = await loadQuestion(tx, services, marinaId, {
     boat: stay.boat,
     wishes: stay.wishes,
+    groupId: stay.row.groupId,
     period: { from, until: assignment.untilAt.getTime() },
     withoutAssignmentIds: new Set([assignment.id]),
   });

@@ -8,11 +8,11 @@ import { plainJson } from '../db/plain-json.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { hashToken } from '../plugins/authentication.ts';
+import { newSecret } from '../secret.ts';
 import type { Services } from '../services.ts';
 import { readStay, type StoredStay } from '../stays/stored-stay.ts';
 import { sheetContent } from './content.ts';
 import { type Sheet, type SheetContent, sheetContentSchema } from './schema.ts';
-import { newSecret } from './secret.ts';
 import { changesOf, sheetOf } from './words.ts';
 
 interface OfStay {
@@ -27,7 +27,7 @@ export async function makeLink(
   { principal, now, stayId }: OfStay,
 ): Promise<{ readonly path: string; readonly sheet: Sheet }> {
   const { marinaId, id: actor } = principal;
-  const { secret, hash } = newSecret();
+  const { secret, hash } = newSecret('qwsheet');
   const options = { marinaId, actor, kind: 'sheet.issued', now };
   const sheet = await marinaTransaction(services.db, options, async ({ tx, recordChange }) => {
     const content = await contentNow(services, tx, marinaId, await readStay(tx, marinaId, stayId), now);

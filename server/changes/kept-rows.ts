@@ -3,6 +3,7 @@ import type { Tx } from '../db/client.ts';
 /** Tables whose rows a change keeps for undo, those first that others refer to. */
 export const keptTables = [
   'boat',
+  'stay_group',
   'stay',
   'holding',
   'absence',

@@ -26,7 +26,7 @@ export interface Undone {
   readonly seq: number;
 }
 
-/** Kinds that are nothing but rows kept for undo: stays, berths, holders, absences, closings and boats. */
+/** Kinds that are nothing but rows kept for undo: stays, berths, groups, holders, absences, closings and boats. */
 const undoable =
   /^(stay|stays|assignment|occupancy|absence|holding|outOfService|boat|offers|group|bookings)\.|^change\.undone$/;
 
@@ -116,7 +116,7 @@ async function placedSince(
   return standing(later).filter((change) => seqs.has(change.seq));
 }
 
-/** Rows derived from a holder or a closing that goes must go before it. */
+/** Rows derived from a holder, a closing or a group that goes must go before it. */
 async function removeDerived(tx: Tx, marinaId: string, rows: readonly KeptRow[]): Promise<void> {
   for (const [table, column] of [
     ['holding', 'holdingId'],
@@ -127,6 +127,8 @@ async function removeDerived(tx: Tx, marinaId: string, rows: readonly KeptRow[])
     await tx.spaceUse.deleteMany({ where: { marinaId, [column]: { in: ids } } });
     await tx.outletUse.deleteMany({ where: { marinaId, [column]: { in: ids } } });
   }
+  const groupIds = rows.filter((row) => row.table === 'stay_group' && row.before === null).map(({ id }) => id);
+  if (groupIds.length > 0) await tx.spaceUse.deleteMany({ where: { marinaId, groupId: { in: groupIds } } });
 }
 
 /**
@@ -153,6 +155,7 @@ async function judgeAgain(
     await judgePlacement(tx, services, principal, {
       boat: stay.boat,
       wishes: stay.wishes,
+      groupId: stay.row.groupId,
       period: { from: Math.max(assignment.fromAt.getTime(), now), until },
       placement,
       withoutAssignmentIds: new Set(stay.assignments.map((own) => own.id)),

@@ -1,36 +1,12 @@
-import { randomUUID } from 'node:crypto';
 import { z } from 'zod';
-import type { Tx } from '../db/client.ts';
 import type { DeskAlert as AlertRow } from '../db/generated/client.ts';
 import { marinaTransaction } from '../db/marina-transaction.ts';
-import { plainJson } from '../db/plain-json.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import { instant } from '../http/fields.ts';
 import { findingSchema, findingsSchema } from '../http/finding-schema.ts';
 import type { Services } from '../services.ts';
-
-const alertKinds = [
-  'contradiction',
-  'withoutPower',
-  'shutDown',
-  'outletFault',
-  'wrongBerth',
-  'trouble',
-  'adapterMissing',
-  'boaterAnswered',
-] as const;
-
-/** A finding as it is stored and answered. */
-export type StoredFinding = z.output<typeof findingSchema>;
-
-/** Something that the desk should look at. */
-export interface DeskAlert {
-  readonly kind: (typeof alertKinds)[number];
-  readonly stayId: string | null;
-  readonly message: string;
-  readonly findings: readonly StoredFinding[];
-}
+import { alertKinds } from './raise-alerts.ts';
 
 export const deskAlertSchema = z
   .strictObject({
@@ -60,19 +36,6 @@ export function deskAlertDocument(row: AlertRow): DeskAlertDocument {
     acknowledgedAt: row.acknowledgedAt?.toISOString() ?? null,
     acknowledgedBy: row.acknowledgedBy,
   };
-}
-
-/** Inside the caller's marina transaction. */
-export async function raiseAlerts(tx: Tx, marinaId: string, now: number, alerts: readonly DeskAlert[]): Promise<void> {
-  await tx.deskAlert.createMany({
-    data: alerts.map(({ findings, ...alert }) => ({
-      marinaId,
-      id: randomUUID(),
-      at: new Date(now),
-      findings: plainJson(findings),
-      ...alert,
-    })),
-  });
 }
 
 /** Somebody has seen it. Acknowledging twice changes nothing. Throws a Problem: `not-found`. */

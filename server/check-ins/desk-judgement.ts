@@ -73,6 +73,7 @@ export async function judgeAtDesk(
   const { question } = await loadQuestion(tx, services, marinaId, {
     boat,
     wishes: stay.wishes,
+    groupId: stay.row.groupId,
     period: { from: at, until: Math.max(assignment.untilAt.getTime(), at + 1) },
     withoutAssignmentIds: new Set([assignment.id]),
   });

@@ -1,9 +1,9 @@
 import { plainJson } from '../db/plain-json.ts';
 import { leaveBerth } from '../stays/leave-berth.ts';
 import { loadStay } from '../stays/stored-stay.ts';
-import type { DeskAlert } from './alerts.ts';
 import { type Entered, type EventContext, nothingEntered } from './event-context.ts';
 import { keepOut, takeBack } from './loans.ts';
+import type { DeskAlert } from './raise-alerts.ts';
 import type { BodyOf, Contradiction } from './schema.ts';
 import { unknownStay } from './unknown-stay.ts';
 

@@ -2,9 +2,9 @@ import { plainJson } from '../db/plain-json.ts';
 import { outletSubject } from '../occupancy/displace.ts';
 import { enterFound } from '../occupancy/record-found.ts';
 import { enterClosing } from '../out-of-service/write.ts';
-import type { DeskAlert } from './alerts.ts';
 import { type Entered, type EventContext, nothingEntered } from './event-context.ts';
 import { takeBack } from './loans.ts';
+import type { DeskAlert } from './raise-alerts.ts';
 import type { BodyOf, Contradiction } from './schema.ts';
 import { unknownStay } from './unknown-stay.ts';
 

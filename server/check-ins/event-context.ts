@@ -2,7 +2,7 @@ import type { CheckInOutcome } from '../../core/check-in/check-in.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import type { Tx } from '../db/client.ts';
 import type { Services } from '../services.ts';
-import type { DeskAlert, StoredFinding } from './alerts.ts';
+import type { DeskAlert, StoredFinding } from './raise-alerts.ts';
 import type { Contradiction } from './schema.ts';
 
 /** What entering one event works with, all of it inside one marina transaction. */

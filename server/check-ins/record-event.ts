@@ -5,11 +5,11 @@ import { plainJson } from '../db/plain-json.ts';
 import { Problem } from '../errors.ts';
 import type { Principal } from '../http/access.ts';
 import type { Services } from '../services.ts';
-import { raiseAlerts } from './alerts.ts';
 import { enterCheckIn } from './enter-check-in.ts';
 import { enterDeparture } from './enter-departure.ts';
 import { enterAdapterBack, enterOutletFault, enterTrouble, enterWrongBerth } from './enter-trouble.ts';
 import type { Entered, EventContext } from './event-context.ts';
+import { raiseAlerts } from './raise-alerts.ts';
 import { type DockEventBody, type DockEventDocument, dockEventDocument } from './schema.ts';
 
 const oldestMs = 30 * 86_400_000;

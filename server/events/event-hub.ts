@@ -1,5 +1,5 @@
 import type { Database } from '../db/client.ts';
-import type { LapsedOffers } from '../stays/lapsed-offers.ts';
+import type { Due } from '../due/due.ts';
 
 /** One change, as those who watch are told of it. */
 export interface ChangeEvent {
@@ -37,7 +37,7 @@ interface Watch {
 const most = 500;
 
 // What people call a thing by: the rows behind it are not named.
-const toldTables = ['boat', 'stay', 'assignment', 'holding', 'absence', 'out_of_service'];
+const toldTables = ['boat', 'stay', 'stay_group', 'assignment', 'holding', 'absence', 'out_of_service'];
 
 /**
  * One poller a process, however many watch: it reads the changes of the marinas that are watched from where the slowest
@@ -46,7 +46,7 @@ const toldTables = ['boat', 'stay', 'assignment', 'holding', 'absence', 'out_of_
  */
 export function createEventHub(
   { pool }: Pick<Database, 'pool'>,
-  offers: LapsedOffers,
+  due: Due,
   { clock, everyMs, onError }: { clock: () => number; everyMs: number; onError: (error: unknown) => void },
 ): EventHub {
   const watches = new Set<Watch>();
@@ -63,7 +63,7 @@ export function createEventHub(
     try {
       for (const marinaId of new Set([...watches].map((watch) => watch.marinaId))) {
         // A desk that only watches sees an offer lapse too.
-        await offers.withdraw(marinaId, clock());
+        await due.catchUp(marinaId, clock());
         const behind = [...watches].filter((watch) => watch.marinaId === marinaId);
         const events = await read(marinaId, Math.min(...behind.map(({ seq }) => seq)));
         isFull ||= events.length === most;

@@ -19,13 +19,15 @@ interface Wanted {
 
 /**
  * A holding is a plan, so it waits for what is already given away: what it newly claims must be free of transients
- * from now on, and its units and outlets free of other holdings, absences included.
+ * from now on and of the blocks of groups, and its units and outlets free of other holdings, absences included.
  * @throws Problem `double-use` with a finding for each in the way.
  */
 export async function requireFree(tx: Tx, marinaId: string, index: InventoryIndex, wanted: Wanted): Promise<void> {
   const holders = await otherHolders(tx, marinaId, wanted);
   const boats = await boatsInTheWay(tx, marinaId, wanted);
+  const blocks = await blocksInTheWay(tx, marinaId, wanted);
   const findings = [
+    ...blocks.map((block) => blockedFinding(block, index.inventory.timeZone)),
     ...holders.map((holder) => heldFinding(holder, index.inventory.timeZone)),
     ...boats.map((boat) => assignedFinding(boat, index)),
   ];
@@ -49,6 +51,32 @@ function boatsInTheWay(tx: Tx, marinaId: string, { claim, before, now }: Wanted)
   );
   return findInTheWay(tx, marinaId, { spaces: ahead(spaces), outlets: ahead(outlets) });
 }
+
+interface Block extends Period {
+  readonly id: string;
+  readonly name: string;
+}
+
+/** A holder comes before a group: so the berths of one are not given to a new holder in silence. */
+function blocksInTheWay(tx: Tx, marinaId: string, { claim, before, now }: Wanted): Promise<Block[]> {
+  const spacesBefore = before === null ? [] : spacesOf(before);
+  const boxes = spacesOf(claim)
+    .flatMap((box) => subtractBoxes(box, spacesBefore))
+    .filter(({ until }) => until > now)
+    .map(({ from, until, ...part }) => ({
+      ...part,
+      from: new Date(Math.max(from, now)).toISOString(),
+      until: new Date(until).toISOString(),
+    }));
+  return tx.$queryRawUnsafe<Block[]>(blocksOn, marinaId, JSON.stringify(boxes));
+}
+
+const blocksOn = `SELECT DISTINCT g.id, g.name, ${epochMs('g.from_at')} AS "from", ${epochMs('g.until_at')} AS "until"
+  FROM jsonb_to_recordset($2::jsonb)
+    AS r("unitId" text, "fromM" float8, "untilM" float8, "from" timestamptz, "until" timestamptz)
+  JOIN space_use u ON u.marina_id = $1 AND u.unit_id = r."unitId" AND u.from_m < r."untilM" AND r."fromM" < u.until_m
+    AND tstzrange(u.from_at, u.until_at, '[)') && tstzrange(r."from", r."until", '[)')
+  JOIN stay_group g ON g.marina_id = $1 AND g.id = u.group_id ORDER BY g.id`;
 
 interface Holder extends Period {
   readonly id: string;
@@ -78,6 +106,20 @@ function otherHolders(tx: Tx, marinaId: string, { holdingId, claim }: Wanted): P
 }
 
 const source = 'one holder a berth, and no holding over what is given away';
+
+function blockedFinding({ id, name, from, until }: Block, timeZone: string): Finding {
+  return {
+    rule: 'space.blocked',
+    level: 'refuse',
+    subject: { kind: 'group', id, label: name },
+    actual: name,
+    limit: null,
+    unit: null,
+    source,
+    message: `Berths of it are kept for the group "${name}" from ${localTime(from, timeZone)} until ${localTime(until, timeZone)}. Take them out of its block first, or choose another period.`,
+    mend: `the berths of "${name}" released`,
+  };
+}
 
 function heldFinding({ id, holderName, from }: Holder, timeZone: string): Finding {
   return {

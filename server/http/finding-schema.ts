@@ -15,6 +15,7 @@ export const subjectSchema = z
       'stay',
       'holding',
       'outOfService',
+      'group',
       'practice',
       'marina',
     ]),

@@ -24,10 +24,12 @@ const others = `LEFT JOIN holding h ON h.marina_id = u.marina_id AND h.id = u.ho
     LEFT JOIN out_of_service o ON o.marina_id = u.marina_id AND o.id = u.out_of_service_id`;
 const notOver = `u.marina_id = $1 AND u.until_at > to_timestamp($2::float8 / 1000)`;
 const byAnyone = `coalesce('the boat ' || b.name, 'the holder ' || h.holder_name, 'out of service: ' || o.reason)`;
+const groupOf = `LEFT JOIN stay_group g ON g.marina_id = u.marina_id AND g.id = u.group_id`;
 
 // A berth is used by whoever was given it; the units alone do not say which of several berths that was.
 const statement = `SELECT kind, id, used_by AS by, (extract(epoch FROM max(until_at)) * 1000)::float8 AS until FROM (
-    SELECT 'spaceUnit' AS kind, u.unit_id AS id, ${byAnyone} AS used_by, u.until_at FROM space_use u ${ofUse} ${others}
+    SELECT 'spaceUnit' AS kind, u.unit_id AS id, coalesce(${byAnyone}, 'the group ' || g.name) AS used_by, u.until_at
+      FROM space_use u ${ofUse} ${others} ${groupOf}
       WHERE ${notOver} AND u.unit_id = ANY($3)
     UNION ALL
     SELECT 'outlet', u.outlet_id, ${byAnyone}, u.until_at FROM outlet_use u ${ofUse} ${others}
@@ -38,6 +40,10 @@ const statement = `SELECT kind, id, used_by AS by, (extract(epoch FROM max(until
     UNION ALL
     SELECT 'berth', u.berth_id, 'the holder ' || u.holder_name, u.until_at FROM holding u
       WHERE ${notOver} AND u.berth_id = ANY($5)
+    UNION ALL
+    SELECT 'berth', berth.id, 'the group ' || u.name, u.until_at FROM stay_group u
+      JOIN LATERAL jsonb_array_elements_text(u.berth_ids) AS berth(id) ON berth.id = ANY($5)
+      WHERE ${notOver} AND u.released_at IS NULL
     UNION ALL
     SELECT 'stock', u.stock_id, 'the boat ' || b.name, u.until_at FROM stock_use u ${ofUse}
       WHERE ${notOver} AND u.stock_id = ANY($6)

@@ -2,6 +2,7 @@ import type { UsedBy } from '../../core/berths/occupancy.ts';
 import { deriveOutletUses, type HeldOutlets, type OutletClaims } from '../../core/berths/outlet-uses.ts';
 import {
   deriveSpaceUses,
+  type GroupClaim,
   type HoldingClaim,
   type OutOfServiceClaim,
   type SpaceBox,
@@ -20,9 +21,9 @@ export interface Touched {
 }
 
 /**
- * Derives the rows of `space_use` and `outlet_use` that belong to holdings and out-of-service periods anew on the
+ * Derives the rows of `space_use` and `outlet_use` that belong to holdings, groups and out-of-service periods anew on the
  * units and outlets touched, from `since` on: their claims less released absences less assignments, as core derives
- * them. **Every command that writes assignments, holdings, absences or out-of-service periods calls this once, after
+ * them. **Every command that writes assignments, holdings, absences, groups or out-of-service periods calls this once, after
  * its own rows are written**, in its marina transaction; the exclusion constraints are deferred, so the order of the
  * rows inside it does not matter. Two statements, whatever the number of units.
  *
@@ -40,6 +41,7 @@ export async function rewriteDerivedUses(tx: Tx, marinaId: string, touched: Touc
     assignments: claims.spaceAssignments,
     outOfService: spaceClosings(claims.outOfService),
     holdings: spaceHoldings(claims.holdings, claims.absences),
+    groups: spaceGroups(claims),
   }).filter((row) => row.until > since);
   const outletUses = deriveOutletUses(outletClaims(claims)).filter((row) => row.until > since);
   if (spaceUses.length + outletUses.length === 0) return;
@@ -68,6 +70,11 @@ interface HoldingRow extends ClaimRow {
   readonly outlets: readonly { readonly outletId: string; readonly loadVa: number | null }[];
 }
 
+interface GroupRow extends ClaimRow {
+  /** Those of the units touched that are kept for it. */
+  readonly parts: readonly UnitPart[];
+}
+
 interface AbsenceRow extends Period {
   readonly holdingId: string;
   readonly recalledFrom: number | null;
@@ -79,6 +86,9 @@ interface StoredClaims {
   readonly outOfService: readonly ClosingRow[];
   readonly holdings: readonly HoldingRow[];
   readonly absences: readonly AbsenceRow[];
+  readonly groups: readonly GroupRow[];
+  /** Boats on the units touched that some group gives way to: its member's (the group's id), or one found there (null). */
+  readonly membersAndFound: readonly (SpaceBox & { readonly memberOf: string | null; readonly isFound: boolean })[];
 }
 
 const period = (alias: string) => `'from', ${epochMs(`${alias}.from_at`)}, 'until', ${epochMs(`${alias}.until_at`)}`;
@@ -106,6 +116,14 @@ const taking = `WITH space_gone AS (
       h.berth_id = ANY(ARRAY(SELECT berth_id FROM berth_unit WHERE marina_id = $1 AND unit_id = ANY($2::text[])))
       OR h.outlets <> '[]' AND EXISTS (SELECT 1 FROM jsonb_array_elements(h.outlets) o
         WHERE o.value ->> 'outletId' = ANY($3::text[])))
+  ), grouped AS MATERIALIZED (
+    SELECT g.id, g.from_at, g.until_at,
+      (SELECT json_agg(json_build_object('unitId', u.unit_id, 'fromM', coalesce(b.face_from_m, 0),
+           'untilM', coalesce(b.face_until_m, 1)) ORDER BY u.unit_id, b.id)
+         FROM berth_unit u JOIN berth b ON b.marina_id = u.marina_id AND b.id = u.berth_id
+         WHERE u.marina_id = g.marina_id AND g.berth_ids ? u.berth_id AND u.unit_id = ANY($2::text[])) AS parts
+    FROM stay_group g WHERE g.marina_id = $1 AND g.released_at IS NULL AND g.until_at > (SELECT at FROM start)
+      AND g.berth_ids ?| ARRAY(SELECT berth_id FROM berth_unit WHERE marina_id = $1 AND unit_id = ANY($2::text[]))
   )
   SELECT
     (SELECT coalesce(json_agg(json_build_object('unitId', u.unit_id, 'fromM', u.from_m, 'untilM', u.until_m,
@@ -123,7 +141,16 @@ const taking = `WITH space_gone AS (
       FROM held h) AS holdings,
     (SELECT coalesce(json_agg(json_build_object('holdingId', a.holding_id, 'recalledFrom', ${epochMs('a.recalled_from_at')},
         ${period('a')})), '[]')
-      FROM absence a WHERE a.marina_id = $1 AND a.holding_id IN (SELECT id FROM held)) AS absences`;
+      FROM absence a WHERE a.marina_id = $1 AND a.holding_id IN (SELECT id FROM held)) AS absences,
+    (SELECT coalesce(json_agg(json_build_object('id', g.id, 'parts', g.parts, ${period('g')})), '[]')
+      FROM grouped g) AS groups,
+    (SELECT coalesce(json_agg(json_build_object('unitId', u.unit_id, 'fromM', u.from_m, 'untilM', u.until_m,
+        'memberOf', s.group_id, 'isFound', a.found, ${period('u')})), '[]')
+      FROM grouped g JOIN space_use u ON u.marina_id = $1 AND u.unit_id = ANY($2::text[])
+        AND tstzrange(u.from_at, u.until_at, '[)') && tstzrange(g.from_at, g.until_at, '[)')
+      JOIN assignment a ON a.marina_id = $1 AND a.id = u.assignment_id
+      JOIN stay s ON s.marina_id = $1 AND s.id = a.stay_id
+      WHERE a.found OR s.group_id = g.id) AS "membersAndFound"`;
 
 async function takeClaims(
   tx: Tx,
@@ -134,7 +161,9 @@ async function takeClaims(
 ): Promise<StoredClaims> {
   const from = new Date(since).toISOString();
   const rows = await tx.$queryRawUnsafe<StoredClaims[]>(taking, marinaId, unitIds, outletIds, from);
-  return rows[0] ?? { spaceAssignments: [], outletAssignments: [], outOfService: [], holdings: [], absences: [] };
+  const [claims] = rows;
+  if (claims === undefined) throw new Error('a statement without FROM gave no row');
+  return claims;
 }
 
 function spaceClosings(closings: readonly ClosingRow[]): OutOfServiceClaim[] {
@@ -150,6 +179,16 @@ function spaceHoldings(holdings: readonly HoldingRow[], absences: readonly Absen
     from,
     until,
     absences: absencesOf(id, absences),
+  }));
+}
+
+function spaceGroups({ groups, membersAndFound }: StoredClaims): GroupClaim[] {
+  return groups.map(({ id, parts, from, until }) => ({
+    by: { kind: 'group', id, label: '' },
+    parts,
+    from,
+    until,
+    givesWayTo: membersAndFound.filter(({ memberOf, isFound }) => isFound || memberOf === id),
   }));
 }
 
@@ -183,10 +222,10 @@ const heldBy = (id: string): UsedBy => ({ kind: 'holding', id, label: '' });
 const closedBy = (id: string): UsedBy => ({ kind: 'outOfService', id, label: '' });
 
 const insertion = `WITH space_new AS (
-    INSERT INTO space_use (marina_id, unit_id, from_m, until_m, from_at, until_at, holding_id, out_of_service_id)
-    SELECT $1, r."unitId", r."fromM", r."untilM", r."fromAt", r."untilAt", r."holdingId", r."outOfServiceId"
+    INSERT INTO space_use (marina_id, unit_id, from_m, until_m, from_at, until_at, holding_id, out_of_service_id, group_id)
+    SELECT $1, r."unitId", r."fromM", r."untilM", r."fromAt", r."untilAt", r."holdingId", r."outOfServiceId", r."groupId"
     FROM jsonb_to_recordset($2::jsonb) AS r("unitId" text, "fromM" float8, "untilM" float8, "fromAt" timestamptz,
-      "untilAt" timestamptz, "holdingId" text, "outOfServiceId" text)
+      "untilAt" timestamptz, "holdingId" text, "outOfServiceId" text, "groupId" text)
   )
   INSERT INTO outlet_use (marina_id, outlet_id, from_at, until_at, stated_va, holding_id, out_of_service_id)
   SELECT $1, r."outletId", r."fromAt", r."untilAt", r."statedVa", r."holdingId", r."outOfServiceId"
@@ -200,5 +239,6 @@ function storedUse<Use extends Period & { readonly by: UsedBy }>({ by, from, unt
     untilAt: new Date(until).toISOString(),
     holdingId: by.kind === 'holding' ? by.id : null,
     outOfServiceId: by.kind === 'outOfService' ? by.id : null,
+    groupId: by.kind === 'group' ? by.id : null,
   };
 }

@@ -10,33 +10,35 @@ import { localTime } from '../local-time.ts';
 import type { Displaced } from './displace.ts';
 import type { FoundBoat } from './found-stay.ts';
 
-/** A holder's or a closing's row that a found boat stands on. */
+/** A holder's, a group's or a closing's row that a found boat stands on. */
 export interface StandsOn {
-  readonly kind: 'holding' | 'outOfService';
+  readonly kind: 'holding' | 'outOfService' | 'group';
   readonly id: string;
-  /** Holder or reason. */
+  /** Holder, group or reason. */
   readonly label: string;
   /** The holder's own boat. */
   readonly boatId: string | null;
 }
 
-const statement = `SELECT DISTINCT CASE WHEN h.id IS NOT NULL THEN 'holding' ELSE 'outOfService' END AS kind,
-    coalesce(h.id, o.id) AS id, coalesce(h.holder_name, o.reason) AS label, h.boat_id AS "boatId"
+const statement = `SELECT DISTINCT CASE WHEN h.id IS NOT NULL THEN 'holding' WHEN g.id IS NOT NULL THEN 'group'
+      ELSE 'outOfService' END AS kind,
+    coalesce(h.id, g.id, o.id) AS id, coalesce(h.holder_name, g.name, o.reason) AS label, h.boat_id AS "boatId"
   FROM (
-    SELECT u.holding_id, u.out_of_service_id
+    SELECT u.holding_id, u.out_of_service_id, u.group_id
     FROM jsonb_to_recordset($2::jsonb) AS r("unitId" text, "fromM" float8, "untilM" float8)
     JOIN space_use u ON u.marina_id = $1 AND u.unit_id = r."unitId" AND u.from_m < r."untilM" AND r."fromM" < u.until_m
       AND tstzrange(u.from_at, u.until_at, '[)') && tstzrange($4::timestamptz, $5::timestamptz, '[)')
     UNION ALL
-    SELECT u.holding_id, u.out_of_service_id FROM outlet_use u
+    SELECT u.holding_id, u.out_of_service_id, NULL FROM outlet_use u
     WHERE u.marina_id = $1 AND u.outlet_id = ANY($3::text[])
       AND tstzrange(u.from_at, u.until_at, '[)') && tstzrange($4::timestamptz, $5::timestamptz, '[)')
   ) u
   LEFT JOIN holding h ON h.marina_id = $1 AND h.id = u.holding_id
   LEFT JOIN out_of_service o ON o.marina_id = $1 AND o.id = u.out_of_service_id
-  WHERE h.id IS NOT NULL OR o.id IS NOT NULL ORDER BY kind, id`;
+  LEFT JOIN stay_group g ON g.marina_id = $1 AND g.id = u.group_id
+  WHERE coalesce(h.id, g.id, o.id) IS NOT NULL ORDER BY kind, id`;
 
-/** Holders and closings that have any of this space or these outlets in the period. */
+/** Holders, groups and closings that have any of this space or these outlets in the period. */
 export function findStoodOn(
   tx: Tx,
   marinaId: string,
@@ -75,6 +77,9 @@ export function foundFindings(facts: FoundFacts): Finding[] {
     if (kind === 'outOfService') {
       const message = `${place}, which is out of service (${label}). Move it if it must not lie there.`;
       findings.push(found('caution', { kind, id, label }, message));
+    } else if (kind === 'group') {
+      const message = `${place}, which is kept for the group "${label}". The group has it again when it leaves.`;
+      findings.push(found('note', { kind, id, label }, message));
     } else if (boatId !== boat.id) {
       const message = `${place}, which ${label} holds. The place is the holder's again when it leaves.`;
       findings.push(found('note', { kind, id, label }, message));

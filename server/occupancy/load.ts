@@ -16,6 +16,7 @@ interface UserColumns {
   readonly assignmentId: string | null;
   readonly holdingId: string | null;
   readonly outOfServiceId: string | null;
+  readonly groupId: string | null;
 }
 
 interface StoredOccupancy {
@@ -33,7 +34,7 @@ const inPeriod = `u.marina_id = $1 AND tstzrange(u.from_at, u.until_at, '[)')
 
 // Ordered by what the rows say, not by their ids: the same occupancy gives the same answer in every database.
 const rowsOf = (table: string, columns: string, order: string) => `SELECT ${columns}, u.from_at, u.until_at,
-      u.assignment_id, u.holding_id, u.out_of_service_id
+      u.assignment_id, u.holding_id, u.out_of_service_id, ${table === 'space_use' ? 'u.group_id' : 'NULL::text AS group_id'}
     FROM ${table} u WHERE ${inPeriod} ORDER BY u.from_at, ${order}`;
 
 const columnsOf = (cte: string, columns: Readonly<Record<string, string>>) => {
@@ -44,6 +45,7 @@ const columnsOf = (cte: string, columns: Readonly<Record<string, string>>) => {
     assignmentId: 'assignment_id',
     holdingId: 'holding_id',
     outOfServiceId: 'out_of_service_id',
+    groupId: 'group_id',
   };
   const pairs = Object.entries(all).map(([name, sql]) => `'${name}', coalesce(json_agg(${sql}), '[]')`);
   return `(SELECT json_build_object(${pairs.join(', ')}) FROM ${cte})`;
@@ -74,7 +76,8 @@ const statement = `WITH
         'until', ${ms('u.until_at')}, 'assignmentId', u.assignment_id) ORDER BY u.from_at, u.stock_id), '[]')
       FROM stock_use u WHERE ${inPeriod}) AS stock,
     json_build_object('assignment', ${boatNames}, 'holding', ${namesIn('holding', 'holding_id', 'holder_name')},
-      'outOfService', ${namesIn('out_of_service', 'out_of_service_id', 'reason')}) AS names`;
+      'outOfService', ${namesIn('out_of_service', 'out_of_service_id', 'reason')},
+      'group', ${namesIn('stay_group', 'group_id', 'name')}) AS names`;
 
 /** Occupancy of a marina over a period, in one statement and so of one moment. */
 export async function loadOccupancy(
@@ -107,16 +110,19 @@ export async function loadOccupancy(
   };
 }
 
-function usersOf(
-  { assignmentId, holdingId, outOfServiceId }: Columns<UserColumns>,
-  names: StoredOccupancy['names'],
-): UsedBy[] {
-  return assignmentId.map((assignment, row) => {
-    const holding = at(holdingId, row);
-    if (assignment !== null) return userOf(names, 'assignment', assignment);
-    return holding === null
-      ? userOf(names, 'outOfService', at(outOfServiceId, row) ?? '')
-      : userOf(names, 'holding', holding);
+function usersOf(columns: Columns<UserColumns>, names: StoredOccupancy['names']): UsedBy[] {
+  const kinds = [
+    ['assignment', columns.assignmentId],
+    ['holding', columns.holdingId],
+    ['outOfService', columns.outOfServiceId],
+    ['group', columns.groupId],
+  ] as const;
+  return columns.assignmentId.map((_, row) => {
+    for (const [kind, ids] of kinds) {
+      const id = at(ids, row);
+      if (id !== null) return userOf(names, kind, id);
+    }
+    throw new Error(`nobody has row ${row} of the space or outlets in use`);
   });
 }
 

@@ -6,9 +6,9 @@ const use = {
   until: instant.nullable(),
   by: z
     .strictObject({
-      kind: z.enum(['assignment', 'holding', 'outOfService']),
+      kind: z.enum(['assignment', 'holding', 'outOfService', 'group']),
       id: z.string(),
-      label: z.string().describe('Boat, holder, or reason of the closing.'),
+      label: z.string().describe('Boat, holder, reason of the closing, or group.'),
       stayId: z.string().nullable(),
       stayState: z.string().nullable(),
       boatId: z.string().nullable(),

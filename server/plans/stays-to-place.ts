@@ -31,7 +31,8 @@ interface Asked {
  * The stays of a period that a plan places. One to come with a place for all of it may get another. One that has no
  * place for a time that is still to come (it waits, was displaced, was found elsewhere for less than its stay) is
  * placed from the beginning of that time to its departure, whether its boat lies here or not; what it has before stays.
- * All others keep what they have.
+ * All others keep what they have. Boats to come of a group whose block is kept are placed together by the group's own
+ * command.
  */
 export async function staysToPlace(db: Tx, index: InventoryIndex, asked: Asked): Promise<StayToPlace[]> {
   const { marinaId, period, pinnedStayIds, now } = asked;
@@ -41,6 +42,7 @@ export async function staysToPlace(db: Tx, index: InventoryIndex, asked: Asked):
       state: { in: ['requested', 'offered', 'promised', 'arrived'] },
       arrivalAt: { lt: new Date(period.until) },
       departureAt: { gt: new Date(Math.max(period.from, now)) },
+      OR: [{ groupId: null }, { group: { releasedAt: { not: null } } }, { state: 'arrived' }],
     },
     include: { boat: true, assignments: { orderBy: [{ fromAt: 'asc' }, { id: 'asc' }] } },
     orderBy: [{ arrivalAt: 'asc' }, { id: 'asc' }],

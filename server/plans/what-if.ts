@@ -104,7 +104,8 @@ async function lifted(
   );
   const isLiftedSpace = ({ unitId }: { readonly unitId: string }) => ids.has(unitId);
   const isLiftedOutlet = ({ outletId }: { readonly outletId: string }) => ids.has(outletId);
-  const isAssigned = ({ by }: Pick<SpaceUse, 'by'>) => by.kind === 'assignment';
+  // A group's block stands as it is: what a lifted closing had of it is open to all in this what-if.
+  const isAssigned = ({ by }: Pick<SpaceUse, 'by'>) => by.kind === 'assignment' || by.kind === 'group';
   return {
     spaceUses: [
       ...spaceUses.filter((use) => !isLiftedSpace(use) || isAssigned(use)),
@@ -112,6 +113,7 @@ async function lifted(
         assignments: spaceUses.filter((use) => isLiftedSpace(use) && isAssigned(use)),
         outOfService: [],
         holdings: holdings.map((held) => ({ ...held, parts: held.parts.filter(isLiftedSpace) })),
+        groups: [],
       }),
     ],
     outletUses: [

@@ -18,6 +18,7 @@ export async function rescheduleOrSuggest(services: Services, command: Reschedul
     const alternatives = await bestAlternatives(services, marinaId, {
       boat: stay.boat,
       wishes: stay.wishes,
+      groupId: stay.row.groupId,
       period: { from: Math.max(from, command.now), until },
       withoutAssignmentIds: new Set(stay.assignments.map(({ id }) => id)),
     });

@@ -151,6 +151,7 @@ async function fitsOf(
   const { question } = await loadQuestion(services.db.prisma, services, marinaId, {
     boat: stay.boat,
     wishes: stay.wishes,
+    groupId: stay.row.groupId,
     period,
     withoutAssignmentIds: new Set(assignmentsFrom(stay, period.from).map(({ id }) => id)),
   });

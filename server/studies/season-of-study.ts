@@ -56,7 +56,8 @@ export async function loadSeason(
     };
   });
   const { spaceUses, outletUses } = await loadOccupancy(db.prisma, marinaId, season);
-  const isFixed = ({ by }: { readonly by: { readonly kind: string } }) => by.kind !== 'assignment';
+  const isFixed = ({ by }: { readonly by: { readonly kind: string } }) =>
+    by.kind === 'holding' || by.kind === 'outOfService';
   const stored = await db.prisma.tariff.findUnique({ where: { marinaId } });
   const tariff = stored === null ? null : tariffSchema.parse(stored.document);
   return {

@@ -9,6 +9,7 @@ export const spaceRules: Record<UsedBy['kind'], RuleName> = {
   assignment: 'space.taken',
   holding: 'space.held',
   outOfService: 'space.outOfService',
+  group: 'space.blocked',
 };
 
 /**
@@ -94,6 +95,12 @@ function inUse(berth: Berth, by: UsedBy, whenFree: string): Finding {
         ...base,
         message: `Berth ${berth.label} is out of service for part of the stay: ${by.label}.`,
         mend: `berth ${berth.label} back in service`,
+      };
+    case 'group':
+      return {
+        ...base,
+        message: `Berth ${berth.label} is kept for the group "${by.label}" for part or all of the stay.`,
+        mend: `the stay made a member of "${by.label}", or the group's berths released`,
       };
   }
 }

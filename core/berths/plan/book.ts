@@ -3,6 +3,7 @@ import { overlaps, type Period } from '../../periods.ts';
 import { exceeds, type MetreRange } from '../metres.ts';
 import type { OutletUse, SpaceUse, StockUse } from '../occupancy.ts';
 import { type BookUses, usesByDay } from './book-uses.ts';
+import { spaceRules } from '../options/judge-space.ts';
 import { type PlanCosts, stockIdsOf } from './columns.ts';
 import type { AdapterOfPlan, PlanStay } from './question.ts';
 import type { PlanScene } from './scene.ts';
@@ -57,8 +58,6 @@ export interface Book {
   ) => { readonly spaceUses: SpaceUse[]; readonly outletUses: OutletUse[]; readonly stockUses: StockUse[] };
 }
 
-const spaceRule = { assignment: 'space.taken', holding: 'space.held', outOfService: 'space.outOfService' } as const;
-
 export function createBook(scene: PlanScene): Book {
   // Nobody asks for it while boats are put into slips: it is kept from the first time on.
   let uses: BookUses | null = null;
@@ -79,7 +78,7 @@ export function createBook(scene: PlanScene): Book {
       ofLimit[m * count + load] = (ofLimit[m * count + load] ?? 0) + amount;
   };
   const whole = { fromM: 0, untilM: 1 };
-  for (const { unitId, by, ...use } of spaceUses) push(units, unitId, { ...use, by: null, rule: spaceRule[by.kind] });
+  for (const { unitId, by, ...use } of spaceUses) push(units, unitId, { ...use, by: null, rule: spaceRules[by.kind] });
   for (const { outletId, by, from, until, statedVa } of outletUses) {
     push(outlets, outletId, { from, until, ...whole, by: null, rule: 'outlet.taken' });
     if (by.kind === 'outOfService') continue;

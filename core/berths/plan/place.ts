@@ -78,7 +78,7 @@ function keptPlace(scene: PlanScene, { stay, costs }: PlanColumn): Placed | null
 }
 
 /** Metres of a face and outlets there, by the rules of the options, with everybody of the book there. */
-function placeOnFace(scene: PlanScene, book: Book, stay: PlanStay, berth: Berth): Placed | null {
+export function placeOnFace(scene: PlanScene, book: Book, stay: PlanStay, berth: Berth): Placed | null {
   const option = judgedAt(scene, book, stay, berth, null);
   if (option.verdict === 'refused') return null;
   const { positions: _, ...like } = wayOf(scene, stay, berth, option);

@@ -12,9 +12,14 @@ export interface StoppedBy {
 }
 
 /** For each berth the rules that keep a stay out of it beside everybody in the book, counted over all berths. */
-export function whyUnplaced(scene: PlanScene, book: Book, stay: PlanStay): StoppedBy[] {
+export function whyUnplaced(
+  scene: PlanScene,
+  book: Book,
+  stay: PlanStay,
+  berths = scene.question.index.inventory.berths,
+): StoppedBy[] {
   const counts = new Map<string, { rule: string; subject: string | null; berths: number }>();
-  for (const berth of scene.question.index.inventory.berths) {
+  for (const berth of berths) {
     const { ways, refusedBy } = scene.judge.ways(stay, berth);
     const rules = new Map<string, { rule: string; subject: string | null }>();
     const say = (rule: string, subject: string | null) => rules.set(`${rule} ${subject}`, { rule, subject });

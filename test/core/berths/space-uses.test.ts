@@ -71,6 +71,7 @@ describe('space held and closed', () => {
       assignments: [],
       outOfService: [],
       holdings: [holding('h1', 0, 100, [{ from: 20, until: 60, recalledFrom: null }])],
+      groups: [],
     };
     expect(periods(claims, 'h1')).toEqual([
       [0, 20],
@@ -90,6 +91,7 @@ describe('space held and closed', () => {
       assignments: [box(30, 40)],
       outOfService: [{ by: by('outOfService', 'x1'), parts: [slip], from: 20, until: 50 }],
       holdings: [holding('h1', 0, 100)],
+      groups: [],
     };
     expect(periods(claims, 'x1')).toEqual([
       [20, 30],
@@ -101,9 +103,25 @@ describe('space held and closed', () => {
     ]);
   });
 
+  it('keeps a block for a group around its members and around what comes before it, and gives way to nobody else', () => {
+    const member = box(30, 40);
+    const claims = {
+      assignments: [member, box(70, 80)],
+      outOfService: [{ by: by('outOfService', 'x1'), parts: [slip], from: 10, until: 20 }],
+      holdings: [holding('h1', 90, 100)],
+      groups: [{ by: by('group', 'g1'), parts: [slip], from: 0, until: 100, givesWayTo: [member] }],
+    };
+    // From 70 to 80 the block meets a boat that is no member: the database refuses that pair.
+    expect(periods(claims, 'g1')).toEqual([
+      [0, 10],
+      [20, 30],
+      [40, 90],
+    ]);
+  });
+
   it('keeps the rest of a composite berth when a boat lies on one of its units', () => {
     const both = { ...holding('h1', 0, 9), parts: [slip, { ...slip, unitId: 'u2' }] };
-    const rows = deriveSpaceUses({ assignments: [box(3, 5)], outOfService: [], holdings: [both] });
+    const rows = deriveSpaceUses({ assignments: [box(3, 5)], outOfService: [], holdings: [both], groups: [] });
     expect(rows.map(({ unitId, from, until }) => [unitId, from, until])).toEqual([
       ['u1', 0, 3],
       ['u1', 5, 9],
@@ -172,14 +190,21 @@ describe('properties of space held and closed, cell by cell', () => {
       assignments: fc.array(boxes, { maxLength: 5 }),
       closed: fc.array(claim, { maxLength: 3 }),
       held: fc.array(fc.tuple(claim, fc.array(absence, { maxLength: 2 })), { maxLength: 3 }),
+      blocked: fc.array(fc.tuple(claim, fc.nat(4)), { maxLength: 2 }),
     })
-    .map(({ assignments, closed, held }) => ({
+    .map(({ assignments, closed, held, blocked }) => ({
       assignments,
       outOfService: closed.map(([period, parts], index) => ({ by: by('outOfService', `x${index}`), parts, ...period })),
       holdings: held.map(([[period, parts], absences], index) => ({
         by: by('holding', `h${index}`),
         parts,
         absences,
+        ...period,
+      })),
+      groups: blocked.map(([[period, parts], member], index) => ({
+        by: by('group', `g${index}`),
+        parts,
+        givesWayTo: assignments.slice(member, member + 2),
         ...period,
       })),
     }));
@@ -199,8 +224,8 @@ describe('properties of space held and closed, cell by cell', () => {
 
   it('covers each cell once at most, and exactly the claimed cells that nothing stronger takes', () => {
     fc.assert(
-      fc.property(claims, ({ assignments, outOfService, holdings }) => {
-        const rows = deriveSpaceUses({ assignments, outOfService, holdings });
+      fc.property(claims, ({ assignments, outOfService, holdings, groups }) => {
+        const rows = deriveSpaceUses({ assignments, outOfService, holdings, groups });
         for (const cell of cells) {
           const covering = rows.filter((row) => covers(row, cell));
           const lying = assignments.some((item) => covers(item, cell));
@@ -215,7 +240,15 @@ describe('properties of space held and closed, cell by cell', () => {
                 (away) => inTime(cell, away) && (away.recalledFrom === null || cell.time < away.recalledFrom),
               ),
           );
-          const expected = lying ? [] : closed ? ['outOfService'] : held ? ['holding'] : [];
+          const blocked = groups.some(
+            ({ parts, givesWayTo, ...period }) =>
+              inTime(cell, period) &&
+              parts.some((on) => inPart(cell, on)) &&
+              !givesWayTo.some((item) => covers(item, cell)),
+          );
+          // Under a boat no holder and no closing has rows, so only a group's can meet it.
+          const above = lying ? null : closed ? 'outOfService' : held ? 'holding' : null;
+          const expected = above !== null ? [above] : blocked ? ['group'] : [];
           expect(covering.map((row) => row.by.kind)).toEqual(expected);
         }
         for (const row of rows) expect(row.from < row.until && row.fromM < row.untilM).toBe(true);
@@ -226,14 +259,15 @@ describe('properties of space held and closed, cell by cell', () => {
   it('does not depend on the order of the claims', () => {
     const sorted = (rows: ReturnType<typeof deriveSpaceUses>) => rows.map((row) => JSON.stringify(row)).sort();
     fc.assert(
-      fc.property(claims, ({ assignments, outOfService, holdings }) => {
+      fc.property(claims, ({ assignments, outOfService, holdings, groups }) => {
         const turned = {
           assignments: assignments.toReversed(),
           outOfService: outOfService.toReversed(),
           holdings: holdings.toReversed(),
+          groups: groups.toReversed(),
         };
         expect(sorted(deriveSpaceUses(turned))).toEqual(
-          sorted(deriveSpaceUses({ assignments, outOfService, holdings })),
+          sorted(deriveSpaceUses({ assignments, outOfService, holdings, groups })),
         );
       }),
     );

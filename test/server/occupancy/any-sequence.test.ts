@@ -312,6 +312,7 @@ async function compareRows() {
       })),
       absences: absencesOf(holding),
     })),
+    groups: [],
   });
   const derivedOutlets = deriveOutletUses({
     assignments: outletRows

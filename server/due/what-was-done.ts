@@ -1,0 +1,5 @@
+/** For the change row. */
+export interface WhatWasDone {
+  readonly before: unknown;
+  readonly after: unknown;
+}
