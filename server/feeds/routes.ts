@@ -2,8 +2,9 @@ import { z } from 'zod';
 import { Problem } from '../errors.ts';
 import { everyRole } from '../http/access.ts';
 import { id, instant, marinaParams } from '../http/fields.ts';
-import { defineRoute, type RouteDefinition, textOrStream } from '../http/route.ts';
-import { calendarOf } from './calendar.ts';
+import { definePublicRoute, defineRoute, noContent, type RouteDefinition, textOrStream } from '../http/route.ts';
+import type { Subject } from './calendar.ts';
+import { calendarBehind, endCalendarLink, makeCalendarLink, readCalendar } from './calendar-link.ts';
 import { exportBookings } from './export-bookings.ts';
 import { importBookings, textOf } from './import-bookings.ts';
 
@@ -19,42 +20,30 @@ const importedSchema = z
   })
   .meta({ id: 'ImportedBookings' });
 
+const calendarLinkSchema = z
+  .strictObject({ path: z.string().describe('The link, shown once: whoever has it reads the calendar.') })
+  .meta({ id: 'CalendarLink' });
+
 export const routes: RouteDefinition[] = [
-  defineRoute({
+  ...calendarRoutes('dock', z.strictObject({ marinaId: id, dockId: id }), ({ dockId }) => ({ dockId })),
+  ...calendarRoutes('boat', z.strictObject({ marinaId: id, boatId: id }), ({ boatId }) => ({ boatId })),
+  definePublicRoute({
     method: 'GET',
-    url: `${base}/docks/:dockId/calendar`,
-    operationId: 'readDockCalendar',
-    summary: "Read a dock's berths as iCalendar, without saying whose they are",
+    url: '/v1/calendars/:secret',
+    operationId: 'readCalendarByLink',
+    summary: 'Read the calendar behind a link, as calendar programs do',
     tag,
-    roles: everyRole,
-    params: z.strictObject({ marinaId: id, dockId: id }),
-    session: true,
+    params: z.strictObject({
+      secret: z
+        .string()
+        .max(200)
+        .regex(/^[\w-]+$/, 'Take the link as it was given.'),
+    }),
     contentType: calendar,
     response: { 200: textOrStream },
-  }).handle(async ({ params: { marinaId, dockId }, now }, { db, inventories }) => {
-    const { index } = await inventories.inventoryOf(db.prisma, marinaId);
-    const dock = index.docks.get(dockId);
-    if (dock === undefined) throw new Problem('not-found', `There is no dock "${dockId}".`);
-    const name = `${index.inventory.name}, dock ${dock.label}`;
-    return { status: 200, body: await calendarOf(db, marinaId, index, { name, subject: { dockId }, now }) };
-  }),
-  defineRoute({
-    method: 'GET',
-    url: `${base}/boats/:boatId/calendar`,
-    operationId: 'readBoatCalendar',
-    summary: "Read a boat's stays as iCalendar",
-    tag,
-    roles: everyRole,
-    params: z.strictObject({ marinaId: id, boatId: id }),
-    session: true,
-    contentType: calendar,
-    response: { 200: textOrStream },
-  }).handle(async ({ params: { marinaId, boatId }, now }, { db, inventories }) => {
-    const { index } = await inventories.inventoryOf(db.prisma, marinaId);
-    const boat = await db.prisma.boat.findUnique({ where: { marinaId_id: { marinaId, id: boatId } } });
-    if (boat === null) throw new Problem('not-found', `There is no boat "${boatId}".`);
-    const name = `${boat.name} at ${index.inventory.name}`;
-    return { status: 200, body: await calendarOf(db, marinaId, index, { name, subject: { boatId }, now }) };
+    problems: ['not-found'],
+  }).handle(async ({ params, now }, services) => {
+    return { status: 200, body: await calendarBehind(services, params.secret, now) };
   }),
   defineRoute({
     method: 'POST',
@@ -102,3 +91,55 @@ export const routes: RouteDefinition[] = [
     fileName: 'bookings.csv',
   })),
 ];
+
+/** The calendar of a dock or of a boat, and the link to it. */
+function calendarRoutes<Params extends z.ZodType<{ readonly marinaId: string }>>(
+  kind: 'dock' | 'boat',
+  params: Params,
+  subjectOf: (params: z.output<Params>) => Subject,
+): RouteDefinition[] {
+  const [url, Kind] =
+    kind === 'dock' ? [`${base}/docks/:dockId/calendar`, 'Dock'] : [`${base}/boats/:boatId/calendar`, 'Boat'];
+  const what = kind === 'dock' ? "a dock's berths" : "a boat's stays";
+  return [
+    defineRoute({
+      method: 'GET',
+      url,
+      operationId: `read${Kind}Calendar`,
+      summary: `Read ${what} as iCalendar${kind === 'dock' ? ', without saying whose they are' : ''}`,
+      tag,
+      roles: everyRole,
+      params,
+      session: true,
+      contentType: calendar,
+      response: { 200: textOrStream },
+    }).handle(async ({ params: asked, now }, services) => {
+      return { status: 200, body: await readCalendar(services, asked.marinaId, subjectOf(asked), now) };
+    }),
+    defineRoute({
+      method: 'POST',
+      url: `${url}/link`,
+      operationId: `make${Kind}CalendarLink`,
+      summary: `Make a link by which a calendar program reads ${what}; an older link ends`,
+      tag,
+      roles: ['harbormaster'],
+      params,
+      response: { 201: calendarLinkSchema },
+    }).handle(async ({ principal, params: asked, now }, services) => {
+      return { status: 201, body: await makeCalendarLink(services, { principal, now, subject: subjectOf(asked) }) };
+    }),
+    defineRoute({
+      method: 'DELETE',
+      url: `${url}/link`,
+      operationId: `end${Kind}CalendarLink`,
+      summary: `End the link to the calendar of ${what}`,
+      tag,
+      roles: ['harbormaster'],
+      params,
+      response: { 204: noContent },
+    }).handle(async ({ principal, params: asked, now }, services) => {
+      await endCalendarLink(services, { principal, now, subject: subjectOf(asked) });
+      return { status: 204, body: undefined };
+    }),
+  ];
+}

@@ -60,6 +60,61 @@ describe('a calendar', () => {
   });
 });
 
+describe('a link to a calendar', () => {
+  const secretOf = async (path: string) =>
+    (await server.call('harbormaster', 'POST', `${path}/link`)).body.path.replace('/v1/calendars/', '');
+  const open = (secret: string) => server.call(null, 'GET', `/v1/calendars/${secret}`);
+
+  it('is read without a token, says no more than the calendar, and is stored as a hash alone', async () => {
+    await placeTransient(server, { id: 'Coot', berthId: 'A5', from: 60, until: 70 });
+    for (const path of ['/docks/dock-a/calendar', '/boats/boat-Coot/calendar']) {
+      const secret = await secretOf(path);
+      // 256 bits in base64url.
+      expect(secret).toMatch(/^qwcal_[\w-]{43}$/);
+      const reply = await open(secret);
+      expect(reply).toMatchObject({ status: 200, headers: { 'content-type': 'text/calendar; charset=utf-8' } });
+      const stable = (text: string) => text.replaceAll(/^DTSTAMP:.*$/gm, '');
+      expect(stable(reply.body)).toBe(stable((await get(path)).body));
+      expect(new ICAL.Component(ICAL.parse(reply.body)).getAllSubcomponents('vevent').length).toBeGreaterThan(0);
+      const { rows } = await server.db.pool.query('SELECT to_jsonb(l)::text AS row FROM calendar_link l');
+      const changes = await server.db.pool.query('SELECT to_jsonb(c)::text AS row FROM change c');
+      expect(JSON.stringify([rows, changes.rows])).not.toContain(secret.slice(6));
+    }
+  });
+
+  it('ends when it is taken back or made anew, and is made by a harbormaster alone', async () => {
+    const path = '/docks/dock-a/calendar';
+    const first = await secretOf(path);
+    const second = await secretOf(path);
+    expect((await open(first)).status).toBe(404);
+    expect((await open(second)).status).toBe(200);
+    expect((await server.call('dockhand', 'POST', `${path}/link`)).status).toBe(403);
+    expect((await server.call('harbormaster', 'DELETE', `${path}/link`)).status).toBe(204);
+    expect((await open(second)).status).toBe(404);
+    expect((await server.call('harbormaster', 'DELETE', `${path}/link`)).status).toBe(404);
+    expect((await open('qwcal_x')).status).toBe(404);
+    expect((await server.call('harbormaster', 'POST', '/docks/nowhere/calendar/link')).status).toBe(404);
+  });
+
+  it('shows a lapsed offer no more', async () => {
+    const path = '/docks/dock-b/calendar';
+    const secret = await secretOf(path);
+    const call = { name: 'A. Abe', boatName: 'Dotterel', lengthOverallM: 8, beamM: 3, hull: 'monohull', draftM: 1 };
+    const dates = { arrival: hours(200), departure: hours(210), plug: 'no power' };
+    const { body } = await server.call('harbormaster', 'POST', '/stays', { body: { ...call, ...dates } });
+    const { body: options } = await get(`/stays/${body.stay.id}/berth-options?options=200`);
+    const onB = options.options.find(({ dockId }: { dockId: string }) => dockId === 'dock-b');
+    const offer = { berthId: onB.berthId, expiresAt: hours(2) };
+    expect((await server.call('harbormaster', 'POST', `/stays/${body.stay.id}/offer`, { body: offer })).status).toBe(
+      200,
+    );
+    expect((await open(secret)).body).toContain('taken');
+    server.clock.now = Date.parse(hours(3));
+    expect((await open(secret)).body).not.toContain('taken');
+    server.clock.now = testNow;
+  });
+});
+
 describe('a file of bookings', () => {
   const header = 'name,boatName,lengthOverallM,plug,arrival,departure,phone,note';
 
