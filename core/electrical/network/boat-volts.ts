@@ -159,22 +159,30 @@ function groupSolver(
   loadModelled: PlacedLoads['model'],
   others: readonly ScreenLoad[],
 ): (own: readonly ScreenLoad[]) => Solved {
+  const byGroup = new Map<number | undefined, ScreenLoad[]>();
+  for (const each of others) {
+    const group = groupOf(model, each.outlet);
+    const ofGroup = byGroup.get(group);
+    if (ofGroup === undefined) byGroup.set(group, [each]);
+    else ofGroup.push(each);
+  }
   const without = new Map<GroupNetwork, { readonly loads: PlacedLoads; readonly volts: FoundVolts | null }>();
-  const ofOthers = (network: GroupNetwork) => {
+  const ofOthers = (network: GroupNetwork, groups: ReadonlySet<number | undefined>) => {
     const known = without.get(network);
     if (known !== undefined) return known;
     const { placeCount, flow } = network;
     const [powerW, reactivePowerVar] = [new Float64Array(placeCount), new Float64Array(placeCount)];
     const loads: PlacedLoads = { model: loadModelled, powerW, reactivePowerVar };
-    for (const each of others) draw(model, network, loads, each);
+    for (const group of groups) for (const each of byGroup.get(group) ?? []) draw(model, network, loads, each);
     const result = flow.solve(loads, null);
     const found = { loads, volts: result.status === 'solved' ? result : null };
     without.set(network, found);
     return found;
   };
   return (own) => {
-    const network = networkOf(index, model, new Set(own.map(({ outlet }) => groupOf(model, outlet))));
-    const { loads, volts } = ofOthers(network);
+    const groups = new Set(own.map(({ outlet }) => groupOf(model, outlet)));
+    const network = networkOf(index, model, groups);
+    const { loads, volts } = ofOthers(network, groups);
     const { powerW, reactivePowerVar } = loads;
     const all = { model: loadModelled, powerW: powerW.slice(), reactivePowerVar: reactivePowerVar.slice() };
     for (const each of own) draw(model, network, all, each);
