@@ -1,4 +1,5 @@
 import type { OutletUse } from '../../berths/occupancy.ts';
+import type { Finding } from '../../findings.ts';
 import type { InventoryIndex } from '../../inventory/index-inventory.ts';
 import type { Equipment, Outlet } from '../../inventory/inventory.ts';
 import type { DemandPractice } from '../../standards/demand-practice.ts';
@@ -8,7 +9,7 @@ import { addLoad, type LoadVa, noLoad, wholeIndex } from './channels.ts';
 import { doubtsOf, gaugeFindings, overLimit } from './demand-findings.ts';
 import type { DemandOfPart, LoadBasis } from './demand-of-part.ts';
 import { loadModel } from './load-model.ts';
-import { assess, gaugeOf, isOver, limitChecks, lineAOf, measured } from './part-measures.ts';
+import { assess, gaugeOf, isOver, limitChecks, lineAOf, measured, type PartGauge } from './part-measures.ts';
 
 /** One part's demand at an instant, with what each of its figures comes from. */
 export interface DemandAtOnce extends DemandOfPart {
@@ -59,9 +60,17 @@ export function demandAt(
   return index.inventory.equipment.map((part) => {
     const used = underPart.get(part.id) ?? [];
     const other = model.otherLoad(part);
-    const rated = { basis: 'rated', ...ratedLoad(practice, used, other) } as const;
-    const stated = { basis: 'stated', ...statedLoad(used, other) } as const;
-    return { rated: report(index, practice, part, used, rated), stated: report(index, practice, part, used, stated) };
+    const gauge = gaugeOf(part, model.phasors(part));
+    const doubts = doubtsOf(
+      model,
+      used.map(({ outlet }) => outlet),
+      part,
+    );
+    const about = { part, used, other, gauge, doubts };
+    return {
+      rated: report(index, practice, about, { basis: 'rated', ...ratedLoad(practice, used, other) }),
+      stated: report(index, practice, about, { basis: 'stated', ...statedLoad(used, other) }),
+    };
   });
 }
 
@@ -88,6 +97,7 @@ function ratedLoad(practice: DemandPractice, used: readonly UsedReceptacle[], ot
 function statedLoad(used: readonly UsedReceptacle[], other: LoadVa): LoadOnBasis {
   const loads = used.flatMap(({ load, statedShare }) => {
     if (load === null) return [];
+    if (statedShare === 1) return [load];
     const stated = noLoad();
     addLoad(stated, load, statedShare);
     return [stated];
@@ -102,16 +112,21 @@ function statedLoad(used: readonly UsedReceptacle[], other: LoadVa): LoadOnBasis
   };
 }
 
+/** What is the same of a part on both bases. */
+interface AboutPart {
+  readonly part: Equipment;
+  readonly used: readonly UsedReceptacle[];
+  readonly other: LoadVa;
+  readonly gauge: PartGauge;
+  readonly doubts: readonly Finding[];
+}
+
 function report(
   index: InventoryIndex,
   practice: DemandPractice,
-  part: Equipment,
-  used: readonly UsedReceptacle[],
+  { part, used, other, gauge, doubts }: AboutPart,
   on: LoadOnBasis & { readonly basis: LoadBasis },
 ): DemandAtOnce {
-  const model = loadModel(index);
-  const gauge = gaugeOf(part, model.phasors(part));
-  const other = model.otherLoad(part);
   const load = noLoad();
   addLoad(load, on.load);
   addLoad(load, other);
@@ -135,11 +150,7 @@ function report(
     findings: [
       ...limits.filter(isOver).map((check) => overLimit(part, check, on.basis, level, practice, null)),
       ...gaugeFindings(gauge),
-      ...doubtsOf(
-        model,
-        used.map(({ outlet }) => outlet),
-        part,
-      ),
+      ...doubts,
     ],
   };
 }

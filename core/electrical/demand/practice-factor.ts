@@ -6,6 +6,12 @@ export function factorAt(practice: DemandPractice, count: number): number {
   return row?.factor ?? 1;
 }
 
+/** The last count that has the factor of this one by the same row; itself where no row reaches it. */
+function lastOfRow(practice: DemandPractice, count: number): number {
+  const row = practice.rows.find(({ from, to }) => from <= count && (to === null || count <= to));
+  return row === undefined ? count : (row.to ?? Number.POSITIVE_INFINITY);
+}
+
 /** Demand of receptacles in use, with the count and factor that gave it. */
 export interface AdmittedDemand {
   readonly demandVa: number;
@@ -26,13 +32,18 @@ export function admittedDemand(
   ratingsVa: readonly number[],
   countAll: number = ratingsVa.length,
 ): AdmittedDemand {
-  const largestFirst = [...ratingsVa].sort((a, b) => b - a);
+  const largestFirst = Float64Array.from(ratingsVa).sort().reverse();
   let best: AdmittedDemand = { demandVa: 0, count: 0, factor: 1, countedVa: 0 };
   let sum = 0;
+  let factor = 1;
+  let rowEnd = 0;
   if (largestFirst.length === 0) return best;
   for (let count = 1; count <= Math.max(countAll, largestFirst.length); count++) {
     sum += largestFirst[count - 1] ?? 0;
-    const factor = factorAt(practice, count);
+    if (count > rowEnd) {
+      factor = factorAt(practice, count);
+      rowEnd = lastOfRow(practice, count);
+    }
     if (factor * sum > best.demandVa) best = { demandVa: factor * sum, count, factor, countedVa: sum };
   }
   return best;
