@@ -31,7 +31,7 @@ export function prepare(question: OptionsQuestion): Prepared {
     if (ordinal !== undefined) isTaken[ordinal] = 1;
   }
   const lowTide = lowestTide(question.localDays, settings);
-  const admission = prepareAdmission(index, question.practice, outletUses, kept);
+  const admission = prepareAdmission(index, question.practice, outletUses, kept, question.sayTime);
   const unbalanceA = prepareUnbalance(index, outletUses);
   const othersUses = outletUses.filter((use) => use.from < occupiedUntil && period.from < use.until);
   const volts = once(() => prepareVolts(index, question.practice, othersUses));

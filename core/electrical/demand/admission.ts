@@ -8,6 +8,7 @@ import { factorRows } from './admitted-counts.ts';
 import { gaugeFindings, outletDoubts, overLimit, unknownLoad } from './demand-findings.ts';
 import type { LimitKind, LoadBasis } from './demand-of-part.ts';
 import { loadModel, type OutletLoad } from './load-model.ts';
+import { overSpan, spanInWords } from './over-span.ts';
 import { governingMeasure, isOver } from './part-measures.ts';
 import { type Peaks, peaksOf, sweepPart, usesByOutlet } from './part-sweep.ts';
 
@@ -44,16 +45,18 @@ export interface Admission {
 
 /**
  * Prepares to judge one more boat over a period. Leave the boat's own uses out of `uses` when it moves. Parts are swept
- * when an outlet below them is first asked for; outlets alike in path, lines and pattern are judged once.
+ * when an outlet below them is first asked for; outlets alike in path, lines and pattern are judged once. With `sayTime`
+ * a limit that is passed says when.
  */
 export function prepareAdmission(
   index: InventoryIndex,
   practice: DemandPractice,
   uses: readonly OutletUse[],
   period: Period,
+  sayTime?: (at: number) => string,
 ): Admission {
   const model = loadModel(index);
-  const judgePart = partJudge(index, practice, uses, period);
+  const judgePart = partJudge(index, practice, uses, period, sayTime);
   const judged = new Map<string, AdmissionJudgement>();
 
   const judgeLoads = (loads: readonly OutletLoad[], statedVa: number | null): AdmissionJudgement => {
@@ -127,7 +130,13 @@ interface PartJudgement {
 }
 
 /** Judges single parts, each swept once and each distinct addition judged once. */
-function partJudge(index: InventoryIndex, practice: DemandPractice, uses: readonly OutletUse[], period: Period) {
+function partJudge(
+  index: InventoryIndex,
+  practice: DemandPractice,
+  uses: readonly OutletUse[],
+  period: Period,
+  sayTime: ((at: number) => string) | undefined,
+) {
   const rows = factorRows(practice);
   const byOutlet = usesByOutlet(index, uses, period);
   const { refusingBasis } = index.inventory.settings;
@@ -180,7 +189,14 @@ function partJudge(index: InventoryIndex, practice: DemandPractice, uses: readon
           const check = { kind, winding, actual, limit, margin: limit - actual, unit };
           const before = { actual: without, over: isOver({ actual: without, limit }) };
           const level = refusing ? 'refuse' : 'caution';
-          findings.push(overLimit(part, check, basis, level, practice, before));
+          const finding = overLimit(part, check, basis, level, practice, before);
+          if (sayTime === undefined) findings.push(finding);
+          else {
+            const added = { indexes, statedShare };
+            const passed = { measures: partLimit.measures, limit };
+            const span = overSpan(sweep, basis, rows, added, passed, at[governing] ?? period.from, period);
+            findings.push({ ...finding, message: `${finding.message} ${spanInWords(span, period, sayTime)}` });
+          }
         }
         const marginShare = limit > 0 ? (limit - actual) / limit : actual > 0 ? -1 : 0;
         if (!refusing || (tightest !== null && tightest.marginShare <= marginShare)) continue;

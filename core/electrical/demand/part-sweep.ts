@@ -9,17 +9,24 @@ import { loadModel } from './load-model.ts';
 import { measure } from './part-measures.ts';
 import { type PartRatings, partRatings } from './part-ratings.ts';
 
-/** Receptacles in use on a part from `at` on, by distinct load: how many, and their stated shares of it summed. */
-interface PartState {
-  readonly at: number;
+/** Receptacles in use on a part, by distinct load: how many, and their stated shares of it summed. */
+interface InUse {
   readonly counts: Int32Array;
   readonly shares: Float64Array;
+}
+
+/** From `at` on. */
+interface PartState extends InUse {
+  readonly at: number;
 }
 
 /** A part's states over a period that can hold a peak: those after which a use ends, and the last. */
 export interface PartSweep {
   readonly ratings: PartRatings;
   readonly states: readonly PartState[];
+  /** What is in use when the period begins, and every change within it in its order. */
+  readonly start: InUse;
+  readonly turns: readonly Turn[];
   /** Outlets in use whose load is unknown. */
   readonly unknown: readonly Outlet[];
   /** Room to compute in, used again for every addition that is judged. */
@@ -106,6 +113,7 @@ export function sweepPart(index: InventoryIndex, part: Equipment, byOutlet: Uses
   // Periods are half-open: who leaves at an instant has left before the next one plugs in.
   turns.sort((a, b) => a.at - b.at || a.change - b.change);
 
+  const start = { counts: counts.slice(), shares: shares.slice() };
   const states: PartState[] = [];
   let at = period.from;
   let grown = true;
@@ -122,25 +130,17 @@ export function sweepPart(index: InventoryIndex, part: Equipment, byOutlet: Uses
     load: noLoad(),
     measures: new Float64Array(ratings.gauge.measureCount),
   };
-  return { ratings, states, unknown, scratch };
+  return { ratings, states, start, turns, unknown, scratch };
 }
 
 /** Peaks of one part, with a boat's receptacles added for the whole period. */
 export function peaksOf(sweep: PartSweep, basis: LoadBasis, rows: FactorRows, added: AddedUse): Peaks {
   const { ratings, states, scratch } = sweep;
-  const { counts, shares, load, measures } = scratch;
+  const { load, measures } = scratch;
   const values = new Float64Array(ratings.gauge.measureCount).fill(-1);
   const at = new Float64Array(ratings.gauge.measureCount);
   for (const state of states) {
-    if (basis === 'rated') {
-      counts.set(state.counts);
-      for (const i of added.indexes) counts[i] = (counts[i] ?? 0) + 1;
-      loadByCounts(ratings, rows, counts, load);
-    } else {
-      shares.set(state.shares);
-      for (const i of added.indexes) shares[i] = (shares[i] ?? 0) + added.statedShare;
-      loadByShares(ratings, shares, load);
-    }
+    loadOf(sweep, basis, rows, added, state);
     measure(ratings.gauge, load, measures);
     for (let i = 0; i < measures.length; i++) {
       const value = measures[i] ?? 0;
@@ -151,6 +151,25 @@ export function peaksOf(sweep: PartSweep, basis: LoadBasis, rows: FactorRows, ad
     }
   }
   return { values, at };
+}
+
+/** Leaves in `scratch.load` what these in use and the added ones load the part with. */
+export function loadOf(
+  { ratings, scratch: { counts, shares, load } }: PartSweep,
+  basis: LoadBasis,
+  rows: FactorRows,
+  added: AddedUse,
+  inUse: InUse,
+): void {
+  if (basis === 'rated') {
+    counts.set(inUse.counts);
+    for (const i of added.indexes) counts[i] = (counts[i] ?? 0) + 1;
+    loadByCounts(ratings, rows, counts, load);
+  } else {
+    shares.set(inUse.shares);
+    for (const i of added.indexes) shares[i] = (shares[i] ?? 0) + added.statedShare;
+    loadByShares(ratings, shares, load);
+  }
 }
 
 /** The part's load with so many receptacles of each of its ratings in use. */

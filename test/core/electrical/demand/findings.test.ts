@@ -281,6 +281,21 @@ describe('admission', () => {
     expect(admission.judge(['d'], null).tightest).toMatchObject({ actual: 90, at: 6 });
   });
 
+  it('says when a limit is passed and when that ends, by the clock given', () => {
+    const said = (...uses: readonly ReturnType<typeof use>[]) =>
+      prepareAdmission(panel({ breakerA: 80 }, outlets), everyRating, uses, day, (at) => `${at} h`)
+        .judge(['d'], null)
+        .findings[0]?.message.replace(/.*feeder\. /, '');
+    // Three of 30 A pass 80 A, two do not.
+    expect(said(use('a', 0, 10), use('b', 0, 10))).toBe('That holds all through the stay.');
+    expect(said(use('a', 0, 10), use('b', 0, 4))).toBe('That passes at 4 h.');
+    expect(said(use('a', 0, 10), use('b', 3, 10))).toBe('That begins at 3 h and holds to the end of the stay.');
+    expect(said(use('a', 0, 10), use('b', 3, 5), use('c', 5, 7))).toBe('That begins at 3 h and passes at 7 h.');
+    expect(said(use('a', 0, 10), use('b', 1, 2), use('b', 3, 5), use('c', 4, 7))).toBe(
+      'That begins at 3 h and passes at 7 h.',
+    );
+  });
+
   it('confirms what has no limit and names the fact', () => {
     const { findings, tightest } = prepareAdmission(sample, nec, [], day).judge(['a4a'], null);
     expect(rules({ findings })).toEqual([
