@@ -23,6 +23,10 @@ const inputSchema = z
     powerFactor: z.number().min(0).max(1).default(0.9).describe('Lagging.'),
     lengthM: unknownUnless(z.number().min(0).max(100_000)).describe('One way.'),
     material: z.enum(['copper', 'aluminium']),
+    wiring: z
+      .enum(['raceway', 'cord'])
+      .default('raceway')
+      .describe('`cord`: a flexible one, of copper and at 60 C, with an ampacity table of its own.'),
     conduit: z.enum(['pvc', 'aluminium', 'steel']).default('pvc'),
     insulationC: z.union([z.literal(60), z.literal(75), z.literal(90)]).default(75),
     terminalsC: unknownUnless(z.union([z.literal(60), z.literal(75)])).describe('Null is unknown and counts as 60.'),
@@ -77,6 +81,10 @@ const resultSchema = z
       .nullable(),
     byAmpacityAlone: z.strictObject(size).nullable().describe('The smallest if volts did not matter.'),
     neutral: z.strictObject({ ...size, usableA: z.number() }).nullable(),
+    grounding: z
+      .strictObject(size)
+      .nullable()
+      .describe('Equipment grounding conductor; null beyond its table, and in a flexible cord.'),
     notSized: z.array(z.string()).describe('What this calculation does not look at.'),
     findings: z.array(findingSchema),
     cautions: z.array(z.string()),
@@ -84,8 +92,7 @@ const resultSchema = z
   .meta({ id: 'ConductorSizingResult' });
 
 const notSized = [
-  'Protective (grounding) conductors, conduit fill, short-circuit ratings and the breaking capacity of devices.',
-  'Flexible cords: their ampacity follows another table.',
+  'Conduit fill, short-circuit ratings and the breaking capacity of devices.',
   'Volts lost above this circuit: along a pier the drops of the segments add up.',
 ];
 

@@ -6,13 +6,15 @@ import {
   standardBreakersA,
 } from '../../standards/breaker-sizes.ts';
 import { conductorRow, conductorSource } from '../../standards/conductors.ts';
+import { cordSource } from '../../standards/cords.ts';
+import { groundingSource } from '../../standards/grounding-conductors.ts';
 import { citation } from '../../standards/source.ts';
 import { continuousSource } from './continuous.ts';
 import { countSource, temperatureSource } from './corrections.ts';
 import { mayBeParallel } from './judge-conductor.ts';
 import { ask, isPositive, say, shown } from './say.ts';
 import type { ConductorSize, JudgedConductor, SizingInput } from './sizing.ts';
-import { dropSource, parallelSource, smallConductorSource, terminalSource } from './sources.ts';
+import { cordProtectionSource, dropSource, parallelSource, smallConductorSource, terminalSource } from './sources.ts';
 
 /** Advice on volts lost, percent: one circuit, and feeder and branch circuit together. */
 const advisedPercent = 3;
@@ -47,7 +49,7 @@ export function conductorFindings(
       'sizing.ampacity',
       input.loadA,
       usableA,
-      `${citation(conductorSource)}; ${citation(temperatureSource)}; ${citation(countSource)}`,
+      `${citation(ampacitySource(input))}; ${citation(temperatureSource)}; ${citation(countSource)}`,
       `${name} carries ${shown(usableA)} A here, and the load is ${shown(input.loadA)} A. Use a larger size.`,
     );
   }
@@ -70,7 +72,8 @@ export function conductorFindings(
     );
   }
   if (deviceA > largestDeviceA) {
-    const source = largestDeviceA < largestBreakerA(usableA) ? smallConductorSource : breakerForConductorSource;
+    const ofRaceway = largestDeviceA < largestBreakerA(usableA) ? smallConductorSource : breakerForConductorSource;
+    const source = input.wiring === 'cord' ? cordProtectionSource : ofRaceway;
     refuse(
       'sizing.deviceAboveConductor',
       deviceA,
@@ -166,7 +169,7 @@ export function noConductorFinding(input: SizingInput, deviceA: number, isEnough
         actual: null,
         limit: input.maxDropPercent,
         unit: '%',
-        source: citation(conductorSource),
+        source: citation(ampacitySource(input)),
         message: `No size in up to ${upTo} ${kept} over ${input.lengthM} m.`,
         mend,
       })
@@ -174,7 +177,7 @@ export function noConductorFinding(input: SizingInput, deviceA: number, isEnough
         actual: deviceA,
         limit: null,
         unit: 'A',
-        source: citation(conductorSource),
+        source: citation(ampacitySource(input)),
         message: `No size in up to ${upTo} carries ${shown(input.loadA)} A and may have a breaker of ${deviceA} A here.`,
         mend,
       });
@@ -186,9 +189,20 @@ export function unknownSizeFinding(input: SizingInput, given: ConductorSize): Fi
     'sizing.unknownSize',
     'given.size',
     'Which size is printed on the conductor, in AWG or kcmil?',
-    citation(conductorSource),
+    citation(ampacitySource(input)),
     `The tables have no ampacity for ${given.size} ${given.sizeUnit} ${input.material}: it is not assessed. Maybe the size or its unit is mistyped.`,
   );
+}
+
+export function groundingFinding(input: SizingInput, { size, sizeUnit, parallelSets }: ConductorSize, deviceA: number) {
+  const each = parallelSets === 1 ? '' : `, one with each of the ${parallelSets} sets`;
+  return say(input, 'sizing.grounding', 'note', {
+    actual: `${size} ${sizeUnit}`,
+    limit: `a breaker of ${deviceA} A`,
+    unit: null,
+    source: citation(groundingSource),
+    message: `Behind a breaker of ${deviceA} A the equipment grounding conductor is ${size} ${sizeUnit} ${input.material} at least${each}, insulated. Compare it with the adopted edition.`,
+  });
 }
 
 export function neutralFinding(input: SizingInput): Finding {
@@ -196,11 +210,15 @@ export function neutralFinding(input: SizingInput): Finding {
     actual: input.neutralA,
     limit: null,
     unit: 'A',
-    source: citation(conductorSource),
+    source: citation(ampacitySource(input)),
     message: `No size in as many sets as the lines carries ${input.neutralA} A in the neutral. Use more parallel sets.`,
   });
 }
 
-function nameOf({ size, sizeUnit, parallelSets }: ConductorSize, { material }: SizingInput): string {
-  return `${parallelSets === 1 ? '' : `${parallelSets} x `}${size} ${sizeUnit} ${material}`;
+function ampacitySource({ wiring }: SizingInput) {
+  return wiring === 'cord' ? cordSource : conductorSource;
+}
+
+function nameOf({ size, sizeUnit, parallelSets }: ConductorSize, { material, wiring }: SizingInput): string {
+  return `${parallelSets === 1 ? '' : `${parallelSets} x `}${size} ${sizeUnit} ${material}${wiring === 'cord' ? ' cord' : ''}`;
 }

@@ -1,6 +1,7 @@
 import { largestBreakerA } from '../../standards/breaker-sizes.ts';
 import type { ConductorRow } from '../../standards/conductors.ts';
 import { ohmPerKm } from '../../standards/conductors.ts';
+import { cordAmpacityA } from '../../standards/cords.ts';
 import { countFactor, temperatureFactor } from './corrections.ts';
 import type { JudgedConductor, SizingInput, VoltageDrop } from './sizing.ts';
 import { acImpedance, exactDropV, type Material, resistanceAt, resistiveDropV } from './voltage-drop.ts';
@@ -20,6 +21,7 @@ const smallConductorA: Readonly<Record<Material, Readonly<Record<string, number>
 
 /** All figures of one size for this circuit; null where its material has no ampacity, or its insulation no factor here. */
 export function judgeConductor(input: SizingInput, row: ConductorRow, parallelSets: number): JudgedConductor | null {
+  if (input.wiring === 'cord') return parallelSets === 1 ? judgeCord(input, row) : null;
   const { material, insulationC, terminalsC, ambientC, currentCarrying } = input;
   const ampacities = row.ampacityA[material];
   const byTemperature = ambientC === null ? 1 : temperatureFactor(ambientC, insulationC);
@@ -43,6 +45,30 @@ export function judgeConductor(input: SizingInput, row: ConductorRow, parallelSe
     usableA,
     largestDeviceA: Math.min(largestBreakerA(usableA), smallA),
     drop: dropOf(input, row, parallelSets),
+  };
+}
+
+/** More than three that carry: 80 % of column A and on, as in a raceway (NEC 400.5(A)(3), from memory). */
+function judgeCord(input: SizingInput, row: ConductorRow): JudgedConductor | null {
+  const { material, ambientC, currentCarrying } = input;
+  const tableA = cordAmpacityA(row.size, currentCarrying !== null && currentCarrying <= 2 ? 2 : 3);
+  const byTemperature = ambientC === null ? 1 : temperatureFactor(ambientC, 60);
+  if (tableA === null || row.sizeUnit !== 'AWG' || material !== 'copper' || byTemperature === null) return null;
+  const byCount = currentCarrying === null ? 1 : countFactor(currentCarrying);
+  const correctedA = tableA * byTemperature * byCount;
+  const usableA = Math.min(correctedA, tableA);
+  return {
+    size: row.size,
+    sizeUnit: row.sizeUnit,
+    parallelSets: 1,
+    tableA,
+    temperatureFactor: byTemperature,
+    countFactor: byCount,
+    correctedA,
+    terminalsA: tableA,
+    usableA,
+    largestDeviceA: usableA,
+    drop: dropOf(input, row, 1),
   };
 }
 

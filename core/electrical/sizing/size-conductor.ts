@@ -3,12 +3,14 @@ import { nextStandardBreakerA } from '../../standards/breaker-sizes.ts';
 import { type ConductorRow, conductorRow, conductorRows } from '../../standards/conductors.ts';
 import {
   conductorFindings,
+  groundingFinding,
   neutralFinding,
   noConductorFinding,
   noDeviceFinding,
   unknownSizeFinding,
 } from './conductor-findings.ts';
 import { continuousShare } from './continuous.ts';
+import { groundingOf } from './grounding.ts';
 import { assumptionFindings, inputFindings } from './input-findings.ts';
 import { carries, judgeConductor, mayBeParallel } from './judge-conductor.ts';
 import { isPositive } from './say.ts';
@@ -38,6 +40,7 @@ const nothing: Omit<Sizing, 'findings'> = {
   conductor: null,
   byAmpacityAlone: null,
   neutral: null,
+  grounding: null,
 };
 
 function chosen(input: SizingInput, requiredA: number, deviceA: number): Sizing {
@@ -81,7 +84,10 @@ function completed(input: SizingInput, { requiredA, deviceA, conductor, byAmpaci
     ...conductorFindings(input, conductor, requiredA, deviceA),
     ...(neutral === null && input.neutralA !== 0 ? [neutralFinding(input)] : []),
   ];
-  return sized({ ...nothing, requiredA, deviceA, conductor, byAmpacityAlone: sizeOf(byAmpacity), neutral, findings });
+  const byAmpacityAlone = sizeOf(byAmpacity);
+  const grounding = groundingOf(input, conductor, byAmpacityAlone, deviceA);
+  if (grounding !== null) findings.push(groundingFinding(input, grounding, deviceA));
+  return sized({ ...nothing, requiredA, deviceA, conductor, byAmpacityAlone, neutral, grounding, findings });
 }
 
 function sized(sizing: Sizing): Sizing {

@@ -17,6 +17,8 @@ export interface SizingInput {
   readonly powerFactor: number;
   readonly lengthM: number | null;
   readonly material: Material;
+  /** In raceway, cable or earth, or a flexible cord, whose ampacity follows another table: copper, 60 C, one set. */
+  readonly wiring: 'raceway' | 'cord';
   readonly conduit: Conduit;
   readonly insulationC: ColumnC;
   /** Rating of the terminals at both ends. Null counts as 60. */
@@ -82,5 +84,7 @@ export interface Sizing {
   readonly byAmpacityAlone: ConductorSize | null;
   /** Null where there is none, or none fits. */
   readonly neutral: (ConductorSize & { readonly usableA: number }) | null;
+  /** Equipment grounding conductor; null beyond its table, and in a flexible cord, which has its own. */
+  readonly grounding: ConductorSize | null;
   readonly findings: readonly Finding[];
 }

@@ -6,6 +6,10 @@ export const parallelSource: Source = {
   fromMemory: true,
 };
 export const smallConductorSource: Source = { title: 'NEC 240.4(D), small conductors', fromMemory: true };
+export const cordProtectionSource: Source = {
+  title: 'NEC 240.5(A), a flexible cord is protected at its ampacity',
+  fromMemory: true,
+};
 export const dropSource: Source = {
   title: 'NFPA 70, informational notes to 210.19 and 215.2: advice, not a rule',
   fromMemory: false,

@@ -152,6 +152,7 @@ function sizingOf(index: InventoryIndex, demand: DemandOfPart): Sizing | null {
     powerFactor: 0.85,
     lengthM,
     material,
+    wiring: 'raceway',
     conduit: 'pvc',
     insulationC: 75,
     terminalsC: null,

@@ -6,7 +6,9 @@ import type { Sizing, SizingInput } from '../../../../core/electrical/sizing/siz
 import { conductorRows } from '../../../../core/standards/conductors.ts';
 import { circuit } from './support.ts';
 
-const rules = ({ findings }: Sizing) => findings.map(({ rule, level }) => `${rule} ${level}`);
+/** Every answer notes its grounding conductor: that has checks of its own. */
+const rules = ({ findings }: Sizing) =>
+  findings.filter(({ rule }) => rule !== 'sizing.grounding').map(({ rule, level }) => `${rule} ${level}`);
 const named = ({ conductor }: Sizing) =>
   conductor === null ? null : `${conductor.parallelSets} x ${conductor.size} ${conductor.sizeUnit}`;
 const size = (given: Partial<SizingInput>) => sizeConductor(circuit(given));
@@ -89,7 +91,7 @@ describe('conductor and breaker for a load', () => {
     const found = size({ loadA: 100, lengthM: 120 });
     expect(found).toMatchObject({
       status: 'fits',
-      findings: [{ rule: 'sizing.dropAdvice', level: 'caution', limit: 5 }],
+      findings: [{ rule: 'sizing.dropAdvice', level: 'caution', limit: 5 }, { rule: 'sizing.grounding' }],
     });
   });
 
@@ -271,5 +273,69 @@ describe('properties', () => {
         },
       ),
     );
+  });
+});
+
+describe('the equipment grounding conductor', () => {
+  const grounding = (given: Partial<SizingInput>) => {
+    const found = size(given).grounding;
+    return found === null ? null : `${found.parallelSets} x ${found.size} ${found.sizeUnit}`;
+  };
+
+  // NEC Table 250.122, from memory.
+  it.each([
+    ['30 A breaker: 10 AWG', { loadA: 30 }, '1 x 10 AWG'],
+    ['100 A breaker: 8 AWG', { loadA: 100 }, '1 x 8 AWG'],
+    ['200 A breaker: 6 AWG', { loadA: 200 }, '1 x 6 AWG'],
+    ['200 A breaker, aluminium: 4 AWG', { loadA: 200, material: 'aluminium' as const }, '1 x 4 AWG'],
+    ['400 A breaker: 3 AWG', { loadA: 380, mostParallelSets: 1 }, '1 x 3 AWG'],
+  ])('%s', (_, given, expected) => expect(grounding(given)).toBe(expected));
+
+  it('is never thinner than 12 AWG on a dock (NEC 555.37(B), from memory)', () => {
+    expect(grounding({ loadA: 15 })).toBe('1 x 12 AWG');
+  });
+
+  it('grows with lines that are larger than their amperes need (NEC 250.122(B)): by hand', () => {
+    // 40 A: 8 AWG (16,510 cmil) is enough; with 6 AWG (26,240) the 10 AWG (10,380) becomes 16,497 cmil: 8 AWG.
+    const given = { size: '6', sizeUnit: 'AWG', parallelSets: 1, deviceA: 40 } as const;
+    expect(size({ loadA: 40 }).conductor?.size).toBe('8');
+    expect(grounding({ loadA: 40, given })).toBe('1 x 8 AWG');
+    // Never larger than the lines themselves.
+    const far = size({ loadA: 20, lengthM: 300, maxDropPercent: 3 });
+    expect(far.grounding?.size).toBe(far.conductor?.size);
+  });
+
+  it('is told with its source, and is of full size with each of parallel sets', () => {
+    const parallel = size({ loadA: 700 });
+    expect(parallel.grounding).toMatchObject({ size: '1/0', parallelSets: parallel.conductor?.parallelSets });
+    const [finding] = parallel.findings.filter(({ rule }) => rule === 'sizing.grounding');
+    expect(finding?.source).toContain('250.122');
+    expect(finding?.source).toContain('from memory');
+  });
+});
+
+describe('a flexible cord', () => {
+  const cord = (given: Partial<SizingInput>) => size({ wiring: 'cord', currentCarrying: 2, ...given });
+
+  // NEC Table 400.5(A)(1), column B for two that carry, A for three (from memory): by hand.
+  it.each([
+    ['30 A on two: 10 AWG', { loadA: 30 }, '1 x 10 AWG'],
+    ['30 A on three (208Y/120): 8 AWG', { loadA: 30, currentCarrying: 3 }, '1 x 8 AWG'],
+    ['50 A on two: 6 AWG', { loadA: 50 }, '1 x 6 AWG'],
+    ['50 A on three: 4 AWG', { loadA: 50, currentCarrying: 3 }, '1 x 4 AWG'],
+    // 6 AWG 55 A x 0.82 (60 C column at 40 C) = 45.1 A; 4 AWG 70 A x 0.82 = 57.4 A.
+    ['50 A on two at 40 C: 4 AWG', { loadA: 50, ambientC: 40 }, '1 x 4 AWG'],
+  ])('%s', (_, given, expected) => expect(named(cord(given))).toBe(expected));
+
+  it('has a breaker of its ampacity at most, not of the next size (NEC 240.5, from memory)', () => {
+    const given = { size: '6', sizeUnit: 'AWG', parallelSets: 1, deviceA: 60 } as const;
+    expect(rules(cord({ loadA: 50, given }))).toContain('sizing.deviceAboveConductor refuse');
+    expect(cord({ loadA: 50, given }).conductor?.largestDeviceA).toBe(55);
+  });
+
+  it('is of copper and of one set, and has its own grounding conductor', () => {
+    expect(cord({ loadA: 30, material: 'aluminium' }).status).toBe('doesNotFit');
+    expect(cord({ loadA: 200 }).conductor).toBeNull();
+    expect(cord({ loadA: 30 }).grounding).toBeNull();
   });
 });

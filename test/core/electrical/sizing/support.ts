@@ -12,6 +12,7 @@ export function circuit(given: Partial<SizingInput>): SizingInput {
     powerFactor: 0.9,
     lengthM: 1,
     material: 'copper',
+    wiring: 'raceway',
     conduit: 'pvc',
     insulationC: 75,
     terminalsC: 75,
