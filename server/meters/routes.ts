@@ -41,6 +41,8 @@ const measuredLoadQuery = z.strictObject({
   occupied: z.enum(['true', 'false']).optional().describe('The docks were occupied as in the busy season.'),
 });
 
+export const metersSchema = z.strictObject({ items: z.array(meterSchema) });
+
 export const routes: RouteDefinition[] = [
   defineRoute({
     method: 'GET',
@@ -51,7 +53,7 @@ export const routes: RouteDefinition[] = [
     roles: everyRole,
     params: marinaParams,
     query: z.strictObject(pageQuery),
-    response: { 200: z.strictObject({ items: z.array(meterSchema) }) },
+    response: { 200: metersSchema },
   }).handle(async ({ params: { marinaId }, query }, { db }) => {
     const [after] = decodeCursor(query.cursor, z.tuple([id])) ?? [''];
     const rows = await db.prisma.meter.findMany({

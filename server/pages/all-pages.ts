@@ -8,6 +8,7 @@ import { inventoryDocumentPage, inventoryPage } from '../inventory/inventory-pag
 import { inventoryItemPage } from '../inventory/item-page.tsx';
 import { inventoryListPage } from '../inventory/list-page.tsx';
 import { settingsPage } from '../marinas/settings-page.tsx';
+import { metersPage } from '../meters/meters-page.tsx';
 import { calendarPage } from '../occupancy/calendar-page.tsx';
 import { planPage } from '../plans/plan-page.tsx';
 import { plansPage } from '../plans/plans-page.tsx';
@@ -25,6 +26,7 @@ import { runTablePage } from '../studies/run-table-page.ts';
 import { studiesPage } from '../studies/studies-page.tsx';
 import { studyPage } from '../studies/study-page.tsx';
 import { studyTablePage } from '../studies/study-table-page.ts';
+import { tariffPage } from '../studies/tariff-page.tsx';
 import { peoplePage } from '../users/people-page.tsx';
 import { voltsPage } from '../volts/volts-page.tsx';
 import type { PageDefinition } from './define-page.ts';
@@ -49,6 +51,8 @@ export const allPages: readonly PageDefinition[] = [
   inventoryDocumentPage,
   inventoryListPage,
   inventoryItemPage,
+  metersPage,
+  tariffPage,
   studiesPage,
   studyPage,
   changePage,

@@ -1,3 +1,4 @@
+import { Readable } from 'node:stream';
 import type { z } from 'zod';
 import { Problem } from '../errors.ts';
 import type { Principal, Role } from '../http/access.ts';
@@ -11,6 +12,8 @@ export interface Asked {
   readonly params?: Readonly<Record<string, string>>;
   readonly query?: Readonly<Record<string, string | undefined>>;
   readonly body?: unknown;
+  /** Lines of text, for a route with `streams`. */
+  readonly csv?: string;
   /** The version that the change is based on. */
   readonly version?: number | null;
 }
@@ -67,8 +70,9 @@ export function apiDoor(routes: readonly RouteDefinition[], services: Services):
           url: filled(route.url, params),
           params: pathFields(route.url, params),
           query: defined(asked.query ?? {}),
-          body: asked.body,
+          body: asked.csv === undefined ? asked.body : Readable.from([Buffer.from(asked.csv)]),
           headers: {
+            ...(asked.csv === undefined ? {} : { 'content-type': 'text/csv' }),
             ...(asked.version == null ? {} : { 'if-match': etagOf(asked.version) }),
             // One form may lead to several requests: each has its own key, the same when the form is sent again.
             ...(route.idempotent && idempotencyKey ? { 'idempotency-key': `${idempotencyKey}.${operationId}` } : {}),

@@ -104,6 +104,12 @@ function StandsOn({ view, base }: { readonly view: View; readonly base: string }
           <a href={`${base}/load`}>{upgrades.seeLoad}</a>
         </li>
         <li>
+          <a href={`${base}/meters`}>{upgrades.seeMeters}</a>
+        </li>
+        <li>
+          <a href={`${base}/tariff`}>{upgrades.seeTariff}</a>
+        </li>
+        <li>
           <a href={`${base}/turned-away`}>{upgrades.seeTurnedAway}</a>
         </li>
         <li>

@@ -73,6 +73,9 @@ export async function pathsOfPages(db: Tx, marinaId: string, now: number): Promi
   add('inventory-list', 'manager', '/marinas/:marinaId/inventory/:list', { list: 'equipment' });
   if (part !== null)
     add('inventory-item', 'manager', '/marinas/:marinaId/inventory/:list/:id', { list: 'equipment', id: part.id });
+  add('meters', 'manager', '/marinas/:marinaId/meters');
+  add('tariff', 'manager', '/marinas/:marinaId/tariff');
+  add('tariff-read', 'viewer', '/marinas/:marinaId/tariff');
   add('studies', 'manager', '/marinas/:marinaId/studies');
   const study = await db.upgradeStudy.findFirst({ where: { marinaId } });
   if (study !== null) {
