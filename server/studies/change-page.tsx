@@ -171,10 +171,10 @@ function replaceChange(api: Api, study: StudyDocument, position: number, change:
 }
 
 async function writeChanges(api: Api, study: StudyDocument, changes: readonly unknown[], fields: Fields) {
-  const { name, currency, edition, loan } = study;
+  const { name, currency, edition, loan, obligations } = study;
   await api.ask('changeStudy', studySchema, {
     params: { studyId: study.id },
-    body: { name, currency, edition, loan, changes },
+    body: { name, currency, edition, loan, changes, obligations },
     version: Number(fields.text('version')),
   });
 }

@@ -2,6 +2,7 @@ import type { z } from 'zod';
 import type { ChoiceProblem, ChosenSet } from '../../core/upgrades/choice/choice.ts';
 import { bestSet, budgetCurve, runnersUp, type SolveLinear } from '../../core/upgrades/choice/choose.ts';
 import { amountText, minorUnits } from '../../core/upgrades/money/money.ts';
+import type { Obligation } from '../../core/upgrades/studies/obligations.ts';
 import { Problem } from '../errors.ts';
 import { solve as solveLinear } from '../solver/solve.ts';
 import { inTurns } from './in-turns.ts';
@@ -12,11 +13,23 @@ const solve: SolveLinear = (model) => solveLinear(model, { timeLimitS: 20 });
 
 /** The best of the study's changes under the budgets of the stages, with runners-up and the curve. */
 export async function chooseChanges(
-  { changes, settings: { currency } }: StoredStudy,
+  { changes, settings: { currency, obligations } }: StoredStudy,
   input: z.output<typeof choiceInputSchema>,
 ): Promise<z.output<typeof chosenSchema>> {
   const problem: ChoiceProblem = {
-    candidates: changes.map(({ id, cost, requires }) => ({ id, costMinor: minorUnits(cost, currency), requires })),
+    candidates: [
+      ...changes.map(({ id, cost, requires }) => ({
+        id,
+        costMinor: minorUnits(cost, currency),
+        requires: [...requires, ...obligations.filter(isBroughtBy(id)).map((each) => besides(each.id))],
+      })),
+      ...obligations.map(({ id, cost }) => ({
+        id: besides(id),
+        costMinor: minorUnits(cost, currency),
+        requires: [],
+        besides: true,
+      })),
+    ],
     benefits: input.benefits,
     stages: input.stages.map(({ id, budget, benefitYears }) => ({
       id,
@@ -25,7 +38,7 @@ export async function chooseChanges(
     })),
   };
   const setToApi = ({ stageOf, benefit, costMinor }: ChosenSet) => ({
-    stageOf: Object.fromEntries(stageOf),
+    stageOf: Object.fromEntries([...stageOf].filter(([id]) => !isBesides(id))),
     benefit,
     cost: amountText(costMinor, currency),
   });
@@ -36,12 +49,12 @@ export async function chooseChanges(
     const curve = input.curvePoints === 0 ? [] : await inTurns(budgetCurve(problem, years, input.curvePoints));
     return {
       model:
-        'Most benefit, then least cost. The benefit is the sum of the terms given, each a year for the years of the stage by which all that it needs is made; what two changes do together has to be a term of its own. No stage spends more than its budget and what was left before.',
+        'Most benefit, then least cost. The benefit is the sum of the terms given, each a year for the years of the stage by which all that it needs is made; what two changes do together has to be a term of its own. The costs include what the changes oblige to, each once. No stage spends more than its budget and what was left before.',
       best: best === null ? null : setToApi(best),
       runnersUp: runners.map(({ set, added, leftOut, benefitLost, costSavedMinor }) => ({
         ...setToApi(set),
-        added: [...added],
-        leftOut: [...leftOut],
+        added: added.filter((id) => !isBesides(id)),
+        leftOut: leftOut.filter((id) => !isBesides(id)),
         benefitLost,
         costSaved: amountText(costSavedMinor, currency),
       })),
@@ -52,4 +65,12 @@ export async function chooseChanges(
     if (error instanceof RangeError) throw new Problem('invalid-input', error.message);
     throw error;
   }
+}
+
+/** Obligations stand among the candidates under names that no change can have. */
+const besides = (obligationId: string) => `obligation ${obligationId}`;
+const isBesides = (id: string) => id.startsWith('obligation ');
+
+function isBroughtBy(changeId: string) {
+  return ({ changeIds }: Obligation) => changeIds.length === 0 || changeIds.includes(changeId);
 }

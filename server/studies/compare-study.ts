@@ -1,6 +1,7 @@
 import type { z } from 'zod';
 import { electricalCautions } from '../../core/cautions.ts';
 import { compareStanding, type Standing } from '../../core/upgrades/studies/compare.ts';
+import { dueObligations } from '../../core/upgrades/studies/obligations.ts';
 import { practiceOf } from '../berth-options/question.ts';
 import type { comparisonSchema } from './schema.ts';
 import { bothInventories, moneyOf, type StoredStudy } from './stored-study.ts';
@@ -11,7 +12,10 @@ export function compareStudy(
   chosenIds: readonly string[] | null,
 ): z.output<typeof comparisonSchema> {
   const { before, after, made, touched } = bothInventories(study, chosenIds);
-  const { currency, edition } = study.settings;
+  const { currency, edition, obligations } = study.settings;
+  const due = dueObligations(obligations, new Set(made.map(({ id }) => id)));
+  const isDue = new Set(due.map(({ id }) => id));
+  const priced = new Set(due.map(({ rule }) => rule));
   const compared = compareStanding(before, after, { practice: practiceOf(before), edition }, touched);
   return {
     chosen: made.map(({ id }) => id),
@@ -23,6 +27,12 @@ export function compareStudy(
     remaining: [...compared.remaining],
     added: [...compared.added],
     obliged: [...compared.obliged],
+    obligations: obligations.map((each) => ({
+      ...each,
+      due: isDue.has(each.id),
+      toBeConfirmed: each.confirmedBy === null,
+    })),
+    rulesNotPriced: [...new Set(compared.obliged.map(({ rule }) => rule))].filter((rule) => !priced.has(rule)).sort(),
     assumptions: [...compared.after.assumptions],
     cautions: [...electricalCautions],
   };

@@ -61,6 +61,23 @@ const itemSchema = z.discriminatedUnion('collection', [
   changeOf('berths'),
 ]);
 
+const obligationSchema = z.strictObject({
+  id: inventoryId,
+  label: line(200).describe('What has to be done besides.'),
+  rule: line(100).nullable().default(null).describe('Rule of the finding that asks for it.'),
+  changeIds: z
+    .array(inventoryId)
+    .max(50)
+    .default([])
+    .describe('Due where any of these changes is made; none: with any change.'),
+  cost: decimal,
+  suppliedBy: line(200).describe('Who supplied the figure.'),
+  confirmedBy: line(200)
+    .nullable()
+    .default(null)
+    .describe('Who said for the authority that it is asked for; null: to be confirmed by the authority.'),
+});
+
 export const studyInputSchema = z
   .strictObject({
     name: line(200),
@@ -87,6 +104,11 @@ export const studyInputSchema = z
         }),
       )
       .max(200),
+    obligations: z
+      .array(obligationSchema)
+      .max(100)
+      .default([])
+      .describe('What the edition asks for besides, with its cost, which is part of every total. Each counts once.'),
   })
   .meta({ id: 'StudyInput' });
 
@@ -95,7 +117,8 @@ export const studySchema = z
     id,
     ...studyInputSchema.shape,
     version: z.int(),
-    cost: z.string().describe('Of all its changes.'),
+    cost: z.string().describe('Of all its changes and what they oblige to.'),
+    costOfObligations: z.string().describe('The part of the cost that is for what the edition asks besides.'),
     yearlyPayment: z.string().nullable().describe('Null without a loan.'),
     baseRevision: z.int(),
     movedOn: z
@@ -160,7 +183,8 @@ export const comparisonSchema = z
   .strictObject({
     chosen: z.array(z.string()).describe('With what they require.'),
     currency,
-    cost: z.string(),
+    cost: z.string().describe('Of the changes and what they oblige to.'),
+    costOfObligations: z.string(),
     yearlyPayment: z.string().nullable(),
     before: standingSchema,
     after: standingSchema,
@@ -170,6 +194,14 @@ export const comparisonSchema = z
     obliged: z
       .array(findingSchema)
       .describe('What the edition asks of things touched: to be confirmed by the authority.'),
+    obligations: z
+      .array(z.strictObject({ ...obligationSchema.shape, due: z.boolean(), toBeConfirmed: z.boolean() }))
+      .describe(
+        'What was entered for it, with its cost; due: these changes bring it. To be confirmed by the authority.',
+      ),
+    rulesNotPriced: z
+      .array(z.string())
+      .describe('Rules of `obliged` for which no due obligation is entered: their cost is in no total.'),
     assumptions: z.array(z.string()),
     cautions: z.array(z.string()),
   })

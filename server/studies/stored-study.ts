@@ -3,6 +3,7 @@ import { indexInventory } from '../../core/inventory/index-inventory.ts';
 import type { Inventory } from '../../core/inventory/inventory.ts';
 import { yearlyPayment } from '../../core/upgrades/money/annuity.ts';
 import { amountText, minorUnits } from '../../core/upgrades/money/money.ts';
+import { dueObligations } from '../../core/upgrades/studies/obligations.ts';
 import { applyStudy, inOrderOfNeed, movedUnder, type StudyChange } from '../../core/upgrades/studies/study.ts';
 import type { Tx } from '../db/client.ts';
 import type { UpgradeStudy } from '../db/generated/client.ts';
@@ -14,7 +15,7 @@ export type StudyInput = z.output<typeof studyInputSchema>;
 
 /** What was checked at the door when it was written is not checked item by item again. */
 const storedBase = z.custom<Inventory>((value) => typeof value === 'object' && value !== null && 'equipment' in value);
-const settingsSchema = studyInputSchema.pick({ currency: true, edition: true, loan: true });
+const settingsSchema = studyInputSchema.pick({ currency: true, edition: true, loan: true, obligations: true });
 
 export interface StoredStudy {
   readonly row: UpgradeStudy;
@@ -59,30 +60,36 @@ export async function studyDocument(
   };
 }
 
-/** What the changes cost, and a year of the loan for them. */
-export function moneyOf({ currency, loan }: StoredStudy['settings'], made: readonly StudyChange[]) {
-  const principal = made.reduce((sum, { cost }) => sum + minorUnits(cost, currency), 0n);
+/** What the changes cost with what they oblige to, and a year of the loan for it. */
+export function moneyOf({ currency, loan, obligations }: StoredStudy['settings'], made: readonly StudyChange[]) {
+  const sum = (priced: readonly { readonly cost: string }[]) =>
+    priced.reduce((total, { cost }) => total + minorUnits(cost, currency), 0n);
+  const besides = sum(dueObligations(obligations, new Set(made.map(({ id }) => id))));
+  const principal = sum(made) + besides;
   return {
     cost: amountText(principal, currency),
+    costOfObligations: amountText(besides, currency),
     yearlyPayment: loan === null ? null : amountText(yearlyPayment({ principal, ...loan }), currency),
   };
 }
 
 /**
  * Throws `faulty-document` where the changes require each other in a circle, an item is under another id, or a cost is
- * finer than the currency.
+ * finer than the currency, or an obligation names a change that is not there.
  */
-export function requireSoundChanges(changes: readonly StudyChange[], currency: string): void {
+export function requireSoundChanges({ changes: given, currency, obligations }: StudyInput): void {
+  const changes = given as readonly StudyChange[];
   const ids = new Set<string>();
   for (const [i, { id, cost }] of changes.entries()) {
     if (ids.has(id)) throw faulty(`/changes/${i}/id`, `Two changes have the id "${id}".`);
     ids.add(id);
-    try {
-      minorUnits(cost, currency);
-    } catch (error) {
-      if (error instanceof RangeError) throw faulty(`/changes/${i}/cost`, error.message);
-      throw error;
-    }
+    requireWhole(cost, currency, `/changes/${i}/cost`);
+  }
+  for (const [o, { cost, changeIds }] of obligations.entries()) {
+    requireWhole(cost, currency, `/obligations/${o}/cost`);
+    const missing = changeIds.find((each) => !ids.has(each));
+    if (missing !== undefined)
+      throw faulty(`/obligations/${o}/changeIds`, `There is no change "${missing}" in the study.`);
   }
   try {
     inOrderOfNeed(changes);
@@ -94,6 +101,15 @@ export function requireSoundChanges(changes: readonly StudyChange[], currency: s
     const other = items.findIndex(({ id, item }) => item !== null && item.id !== id);
     if (other >= 0)
       throw faulty(`/changes/${c}/items/${other}/item/id`, 'The id of the item is not the id of the change.');
+  }
+}
+
+function requireWhole(cost: string, currency: string, pointer: string): void {
+  try {
+    minorUnits(cost, currency);
+  } catch (error) {
+    if (error instanceof RangeError) throw faulty(pointer, error.message);
+    throw error;
   }
 }
 

@@ -95,7 +95,7 @@ export const studyPage = definePage({
     settings: async ({ api, params }, fields) => {
       const asked = { params: { studyId: params.studyId } };
       const { body: study } = await api.ask('readStudy', studySchema, asked);
-      const body = { ...studyFieldsOf(fields), changes: study.changes };
+      const body = { ...studyFieldsOf(fields), changes: study.changes, obligations: study.obligations };
       await api.ask('changeStudy', studySchema, { ...asked, body, version: Number(fields.text('version')) });
       return seeOther(`/marinas/${params.marinaId}/studies/${params.studyId}`);
     },

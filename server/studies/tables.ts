@@ -3,7 +3,7 @@ import { csvText } from '../feeds/csv-text.ts';
 import type { comparisonSchema } from './schema.ts';
 import type { StoredStudy } from './stored-study.ts';
 
-export const tableNames = ['changes', 'limits', 'sizes', 'volts', 'leakage', 'findings'] as const;
+export const tableNames = ['changes', 'limits', 'sizes', 'volts', 'leakage', 'findings', 'obligations'] as const;
 
 type Cell = string | number | null;
 
@@ -14,7 +14,7 @@ function csvOf(columns: readonly string[], rows: readonly (readonly Cell[])[]): 
 /** Every table of a comparison as CSV. */
 export function comparisonTables(
   { changes, settings }: StoredStudy,
-  { before, after, mended, remaining, added, obliged }: z.output<typeof comparisonSchema>,
+  { before, after, mended, remaining, added, obliged, obligations }: z.output<typeof comparisonSchema>,
 ): Record<(typeof tableNames)[number], string> {
   const sides = [
     { name: 'before', standing: before },
@@ -109,6 +109,21 @@ export function comparisonTables(
           source,
         ]),
       ),
+    ),
+    obligations: csvOf(
+      ['id', 'label', 'rule', 'changeIds', 'cost', 'currency', 'due', 'suppliedBy', 'confirmedBy', 'toBeConfirmed'],
+      obligations.map(({ id, label, rule, changeIds, cost, due, suppliedBy, confirmedBy, toBeConfirmed }) => [
+        id,
+        label,
+        rule,
+        changeIds.join(' '),
+        cost,
+        settings.currency,
+        String(due),
+        suppliedBy,
+        confirmedBy,
+        String(toBeConfirmed),
+      ]),
     ),
   };
 }

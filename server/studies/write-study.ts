@@ -1,5 +1,4 @@
 import { randomUUID } from 'node:crypto';
-import type { StudyChange } from '../../core/upgrades/studies/study.ts';
 import { type Idempotency, marinaTransaction } from '../db/marina-transaction.ts';
 import { plainJson } from '../db/plain-json.ts';
 import type { Principal } from '../http/access.ts';
@@ -24,7 +23,7 @@ export async function createStudy(
 ): Promise<StoredStudy> {
   const { marinaId } = principal;
   const { index, revision } = await inventories.inventoryOf(db.prisma, marinaId);
-  requireSoundChanges(input.changes as readonly StudyChange[], input.currency);
+  requireSoundChanges(input);
   const { name, changes, ...settings } = input;
   const change = { marinaId, actor: principal.id, kind: 'study.created', now, idempotency };
   const id = await marinaTransaction(db, change, async ({ tx, recordChange }) => {
@@ -60,7 +59,7 @@ export async function changeStudy(
     async ({ tx, recordChange }) => {
       const before = await readStudy(tx, marinaId, studyId);
       requireVersion(ifVersion, before.row.version, `Study "${before.row.name}"`);
-      requireSoundChanges(changes as readonly StudyChange[], input.currency);
+      requireSoundChanges(input);
       const row = await tx.upgradeStudy.update({
         where: { marinaId_id: { marinaId, id: studyId } },
         data: { name, changes: plainJson(changes), settings: plainJson(settings), version: { increment: 1 } },

@@ -8,6 +8,8 @@ export interface Candidate {
   /** Minor units. */
   readonly costMinor: bigint;
   readonly requires: readonly string[];
+  /** Made only because another requires it: sets that differ in nothing else are one set. */
+  readonly besides?: boolean;
 }
 
 /** What is gained where all of some changes are made: nights, income or points, in whole units. */
@@ -97,9 +99,11 @@ export function choiceModel(problem: ChoiceProblem, without: readonly ChosenSet[
   }
   for (const { stageOf } of without) {
     // At least one change more or one less, whatever the stages.
-    const columns = candidates.flatMap((_, c) => upTo(c, all));
-    const values = candidates.flatMap(({ id }, c) => ones(upTo(c, all), stageOf.has(id) ? -1 : 1));
-    builder.addRow(1 - stageOf.size, Number.POSITIVE_INFINITY, columns, values);
+    const own = [...candidates.entries()].filter(([, { besides }]) => besides !== true);
+    const columns = own.flatMap(([c]) => upTo(c, all));
+    const values = own.flatMap(([c, { id }]) => ones(upTo(c, all), stageOf.has(id) ? -1 : 1));
+    const size = own.filter(([, { id }]) => stageOf.has(id)).length;
+    builder.addRow(1 - size, Number.POSITIVE_INFINITY, columns, values);
   }
   const weights = worths.map((worth) => Math.round(worth * scale));
   const range = benefits.reduce(

@@ -167,6 +167,60 @@ describe('a replay', () => {
   });
 });
 
+describe('what the edition asks besides', () => {
+  const obligation = (of: object) => ({
+    id: 'ground-fault',
+    label: 'Ground-fault protection of the feeder',
+    changeIds: ['larger', 'outlet'],
+    cost: '4000',
+    suppliedBy: 'electrician',
+    ...of,
+  });
+
+  it('is entered with its cost, counts once in every total, and is to be confirmed by the authority', async () => {
+    const { changes } = await studyBody();
+    // An outlet put in place without protection: the edition asks for it.
+    const [bare] = changes[1]?.items ?? [];
+    Object.assign(bare ?? {}, {
+      item: { ...Object(bare).item, groundFault: { device: 'none', settingMa: null, delayMs: null } },
+    });
+    const plain = await call('GET', `/studies/${await begin({ changes })}/comparison`);
+    expect(plain.body.obliged.length).toBeGreaterThan(0);
+    const rules = [...new Set(plain.body.obliged.map((finding: { rule: string }) => finding.rule))].sort();
+    expect([plain.body.costOfObligations, plain.body.rulesNotPriced]).toEqual(['0.00', rules]);
+    const id = await begin({ changes, obligations: [obligation({ rule: rules[0] })] });
+    const { body } = await call('GET', `/studies/${id}/comparison`);
+    expect([body.cost, body.costOfObligations, body.rulesNotPriced]).toEqual(['86000.50', '4000.00', rules.slice(1)]);
+    // 6 % over 10 years (capital recovery 0.135868, from memory) of 86,000.50.
+    expect(body.yearlyPayment).toBe('11684.71');
+    expect(body.obligations).toMatchObject([{ id: 'ground-fault', due: true, toBeConfirmed: true, confirmedBy: null }]);
+    const { body: table } = await call('GET', `/studies/${id}/tables/obligations`);
+    expect(table.csv.split('\r\n')[1]).toMatch(/^ground-fault,.*,larger outlet,4000,USD,true,electrician,,true$/);
+    const { body: study } = await call('GET', `/studies/${id}`);
+    expect([study.cost, study.obligations.length]).toEqual(['86000.50', 1]);
+  });
+
+  it('makes a change dearer where money is short, and is no choice of its own', async () => {
+    const id = await begin({ obligations: [obligation({ changeIds: [] })] });
+    const benefits = [{ id: 'nights', value: 40, needs: ['larger'] }];
+    const choose = async (budget: string) => {
+      const body = { benefits, stages: [{ id: 'first', budget, benefitYears: 10 }], runnersUp: 3, curvePoints: 0 };
+      return (await call('POST', `/studies/${id}/choice`, { body })).body;
+    };
+    expect((await choose('83999')).best).toMatchObject({ stageOf: {}, cost: '0.00' });
+    const found = await choose('90000');
+    expect(found.best).toEqual({ stageOf: { larger: 'first' }, benefit: 400, cost: '84000.00' });
+    const sets = found.runnersUp.map(({ stageOf }: { stageOf: object }) => Object.keys(stageOf).sort().join(' '));
+    expect(sets).toEqual(['larger outlet', '']);
+  });
+
+  it('is refused for a change that is not there', async () => {
+    const body = await studyBody({ obligations: [obligation({ changeIds: ['nowhere'] })] });
+    const reply = await call('POST', '/studies', { body });
+    expect([reply.status, reply.body.errors[0].pointer]).toEqual([422, '/obligations/0/changeIds']);
+  });
+});
+
 describe('the season in which it is built', () => {
   it('is replayed on the present inventory with what the changes touch closed, beside doing nothing', async () => {
     const { index } = await server.services.inventories.inventoryOf(server.db.prisma, 'north');
