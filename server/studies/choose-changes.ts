@@ -6,16 +6,19 @@ import type { Obligation } from '../../core/upgrades/studies/obligations.ts';
 import { Problem } from '../errors.ts';
 import { solve as solveLinear } from '../solver/solve.ts';
 import { inTurns } from './in-turns.ts';
-import type { choiceInputSchema, chosenSchema } from './schema.ts';
+import { type choiceInputSchema, type chosenSchema, notVerified } from './schema.ts';
 import type { StoredStudy } from './stored-study.ts';
-
-const solve: SolveLinear = (model) => solveLinear(model, { timeLimitS: 20 });
 
 /** The best of the study's changes under the budgets of the stages, with runners-up and the curve. */
 export async function chooseChanges(
   { changes, settings: { currency, obligations } }: StoredStudy,
   input: z.output<typeof choiceInputSchema>,
+  onStep: () => Promise<void> = async () => {},
 ): Promise<z.output<typeof chosenSchema>> {
+  const solve: SolveLinear = async (model) => {
+    await onStep();
+    return solveLinear(model, { timeLimitS: 20 });
+  };
   const problem: ChoiceProblem = {
     candidates: [
       ...changes.map(({ id, cost, requires }) => ({
@@ -46,7 +49,7 @@ export async function chooseChanges(
     const best = await bestSet(problem, solve);
     const runners = best === null ? [] : await runnersUp(problem, best, input.runnersUp, solve);
     const years = input.stages[0]?.benefitYears ?? 1;
-    const curve = input.curvePoints === 0 ? [] : await inTurns(budgetCurve(problem, years, input.curvePoints));
+    const curve = input.curvePoints === 0 ? [] : await inTurns(budgetCurve(problem, years, input.curvePoints), onStep);
     return {
       model:
         'Most benefit, then least cost. The benefit is the sum of the terms given, each a year for the years of the stage by which all that it needs is made; what two changes do together has to be a term of its own. The costs include what the changes oblige to, each once. No stage spends more than its budget and what was left before.',
@@ -59,6 +62,7 @@ export async function chooseChanges(
         costSaved: amountText(costSavedMinor, currency),
       })),
       curve: curve.map(({ budgetMinor, set }) => ({ budget: amountText(budgetMinor, currency), ...setToApi(set) })),
+      verification: { ...notVerified, state: input.verifyOver === null ? 'notAsked' : 'notYet' },
       currency,
     };
   } catch (error) {

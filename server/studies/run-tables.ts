@@ -13,6 +13,7 @@ export const runTableNames = [
   'best',
   'runnersUp',
   'curve',
+  'verification',
 ] as const;
 export type RunTableName = (typeof runTableNames)[number];
 
@@ -109,7 +110,13 @@ export function replayTables({
 }
 
 /** Every table of a choice as CSV. */
-export function choiceTables({ best, runnersUp, curve, currency }: Chosen): Partial<Record<RunTableName, string>> {
+export function choiceTables({
+  best,
+  runnersUp,
+  curve,
+  verification,
+  currency,
+}: Chosen): Partial<Record<RunTableName, string>> {
   const ids = (stageOf: Readonly<Record<string, string>>) => Object.keys(stageOf).join(' ');
   return {
     best: csvText([['changeId', 'stage'], ...Object.entries(best?.stageOf ?? {})]),
@@ -124,6 +131,21 @@ export function choiceTables({ best, runnersUp, curve, currency }: Chosen): Part
         benefitLost,
         costSaved,
       ]),
+    ]),
+    verification: csvText([
+      ['place', 'stage', 'changeIds', 'state', 'addedNights', 'nightsTurnedAway', `addedIncome ${currency}`, 'failure'],
+      ...verification.finalists.map(
+        ({ place, stageId, chosen, addedNights, nightsTurnedAway, addedIncome, failure }) => [
+          place,
+          stageId,
+          chosen.join(' '),
+          failure === null ? verification.state : 'failed',
+          addedNights,
+          nightsTurnedAway,
+          addedIncome,
+          failure,
+        ],
+      ),
     ]),
     curve: csvText([
       [`budget ${currency}`, 'benefit', `cost ${currency}`, 'changeIds'],

@@ -333,6 +333,12 @@ export const choiceInputSchema = z.strictObject({
     .max(10),
   runnersUp: z.int().min(0).max(10).default(3),
   curvePoints: z.int().min(0).max(40).default(10),
+  verifyOver: z
+    .strictObject({ from: instant, until: instant })
+    .nullish()
+    .describe(
+      'Season over which the finalists of a choice that is kept (a run) are replayed; left out: the year before it is asked for; null: none.',
+    ),
 });
 
 const setSchema = z.strictObject({
@@ -340,6 +346,41 @@ const setSchema = z.strictObject({
   benefit: z.number(),
   cost: z.string(),
 });
+
+const verificationSchema = z.strictObject({
+  state: z
+    .enum(['notAsked', 'notYet', 'verified'])
+    .describe('`notYet`: the benefits are those of the model alone. A choice that is kept (a run) verifies them.'),
+  from: z.iso.datetime().nullable(),
+  until: z.iso.datetime().nullable(),
+  calls: z.int().describe('Requests of that season. Without any, a replay says nothing.'),
+  finalists: z
+    .array(
+      z.strictObject({
+        place: z.int().describe('0: the best; 1, 2, ...: that runner-up.'),
+        stageId: z.string().describe('After this stage.'),
+        chosen: z.array(z.string()).describe('Changes made by then.'),
+        addedNights: z.number().nullable().describe('Against the present inventory, over that season.'),
+        nightsTurnedAway: z.number().nullable(),
+        addedIncome: z.string().nullable().describe('Null without a tariff.'),
+        failure: z.string().nullable().describe('Why this set cannot be replayed.'),
+      }),
+    )
+    .describe('The best after each stage, runners-up after the last.'),
+  orderHolds: z
+    .boolean()
+    .nullable()
+    .describe('No runner-up serves more nights in the replay than the best does. Null where that is unknown.'),
+});
+
+export const notVerified: z.output<typeof verificationSchema> = {
+  state: 'notYet',
+  from: null,
+  until: null,
+  calls: 0,
+  finalists: [],
+  orderHolds: null,
+};
 
 export const chosenSchema = z
   .strictObject({
@@ -355,6 +396,7 @@ export const chosenSchema = z
       }),
     ),
     curve: z.array(z.strictObject({ budget: z.string(), ...setSchema.shape })),
+    verification: verificationSchema.default(notVerified),
     currency,
   })
   .meta({ id: 'StudyChoice' });

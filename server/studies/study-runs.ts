@@ -17,7 +17,8 @@ import {
   replayInputSchema,
   type studyRunSchema,
 } from './schema.ts';
-import { readStudy } from './stored-study.ts';
+import { readStudy, type StoredStudy } from './stored-study.ts';
+import { verifyChoice } from './verify-choice.ts';
 
 type NewRun = z.output<typeof newRunSchema>;
 type RunDocument = z.output<typeof studyRunSchema>;
@@ -72,7 +73,7 @@ export async function beginRun(
 async function workOn(services: Services, marinaId: string, id: string, signal: AbortSignal): Promise<void> {
   const { prisma } = services.db;
   const where = { marinaId_id: { marinaId, id } };
-  const { studyId, kind, asked } = await prisma.studyRun.findUniqueOrThrow({ where });
+  const { studyId, kind, asked, askedAt } = await prisma.studyRun.findUniqueOrThrow({ where });
   let beatAt = Date.now();
   const beat = async (progress: number) => {
     if (signal.aborted) throw new Problem('unavailable', stopped);
@@ -87,7 +88,11 @@ async function workOn(services: Services, marinaId: string, id: string, signal: 
     const result =
       kind === 'replay'
         ? await replayStudy(services, study, replayInputSchema.parse(asked), beat)
-        : await chooseChanges(study, choiceInputSchema.parse(asked));
+        : await chooseAndVerify(services, study, choiceInputSchema.parse(asked), {
+            askedAt: askedAt.getTime(),
+            beat,
+            keep: (chosen) => prisma.studyRun.update({ where, data: { result: plainJson(chosen) } }),
+          });
     await end({ state: 'done', progress: 1, result: plainJson(result) });
   } catch (error) {
     await end({
@@ -96,6 +101,40 @@ async function workOn(services: Services, marinaId: string, id: string, signal: 
     });
     if (!(error instanceof Problem)) throw error;
   }
+}
+
+const yearMs = 365 * 86_400_000;
+/** What choosing itself counts of the whole work. */
+const choosingShare = 0.2;
+
+/** A choice, kept as soon as it is made, and then its finalists replayed. */
+async function chooseAndVerify(
+  services: Services,
+  study: StoredStudy,
+  input: z.output<typeof choiceInputSchema>,
+  work: {
+    readonly askedAt: number;
+    readonly beat: (progress: number) => Promise<void>;
+    readonly keep: (chosen: z.output<typeof chosenSchema>) => Promise<unknown>;
+  },
+): Promise<z.output<typeof chosenSchema>> {
+  const chosen = await chooseChanges(study, input, () => work.beat(0));
+  if (input.verifyOver === null) return chosen;
+  await work.keep(chosen);
+  const { askedAt } = work;
+  const season =
+    input.verifyOver === undefined
+      ? { from: askedAt - yearMs, until: askedAt }
+      : { from: Date.parse(input.verifyOver.from), until: Date.parse(input.verifyOver.until) };
+  if (!(season.from < season.until)) throw new Problem('invalid-input', 'The season ends before it begins.');
+  const verification = await verifyChoice(
+    services,
+    study,
+    chosen,
+    { ...season, stageIds: input.stages.map(({ id }) => id) },
+    (share) => work.beat(choosingShare + (1 - choosingShare) * share),
+  );
+  return { ...chosen, verification };
 }
 
 /** @throws Problem `not-found` */

@@ -87,6 +87,58 @@ describe('a run of a study', () => {
     expect((await server.call('viewer', 'GET', runs(`/${done.id}/tables/curve`))).status).toBe(404);
   });
 
+  it('of a choice replays its finalists, stage by stage, and says so', async () => {
+    const choice = {
+      benefits: [
+        { id: 'nights', value: 40, needs: ['larger'] },
+        { id: 'safe', value: 5, needs: ['sign'] },
+      ],
+      stages: [
+        { id: 'first', budget: '500', benefitYears: 10 },
+        { id: 'second', budget: '80000', benefitYears: 9 },
+      ],
+      runnersUp: 1,
+      curvePoints: 0,
+      verifyOver: { from: hours(0), until: hours(200) },
+    };
+    const direct = await server.call('manager', 'POST', `/studies/${studyId}/choice`, { body: choice });
+    expect([direct.status, direct.body.verification]).toMatchObject([200, { state: 'notYet', finalists: [] }]);
+    const { body: run } = await server.call('manager', 'POST', runs(), { body: { choice } });
+    const done = await ended(run.id);
+    expect([done.state, done.failure]).toEqual(['done', null]);
+    const { best, runnersUp, verification } = done.choice;
+    expect({ best, runnersUp }).toEqual({ best: direct.body.best, runnersUp: direct.body.runnersUp });
+    expect(best.stageOf).toEqual({ sign: 'first', larger: 'second' });
+    expect(verification).toMatchObject({ state: 'verified', calls: 3, from: hours(0), until: hours(200) });
+    const sets = verification.finalists.map((each: { place: number; stageId: string; chosen: string[] }) => [
+      each.place,
+      each.stageId,
+      [...each.chosen].sort(),
+    ]);
+    expect(sets).toEqual([
+      [0, 'first', ['sign']],
+      [0, 'second', ['larger', 'sign']],
+      [1, 'second', Object.keys(runnersUp[0].stageOf)],
+    ]);
+    for (const { chosen, addedNights, addedIncome, nightsTurnedAway } of verification.finalists) {
+      const body = { ...replay, chosen, seasons: 0 };
+      const { body: alone } = await server.call('manager', 'POST', `/studies/${studyId}/replay`, { body });
+      const { difference } = alone;
+      expect([addedNights, addedIncome, nightsTurnedAway]).toEqual([
+        difference.nightsServed,
+        difference.income,
+        difference.nightsTurnedAway,
+      ]);
+    }
+    expect(verification.orderHolds).toBe(true);
+    const { body: table } = await server.call('viewer', 'GET', runs(`/${run.id}/tables/verification`));
+    expect(table.csv.split('\r\n')[1]).toMatch(/^0,first,sign,verified,0,0,0.00,$/);
+    const notAsked = await server.call('manager', 'POST', runs(), {
+      body: { choice: { ...choice, verifyOver: null } },
+    });
+    expect((await ended(notAsked.body.id)).choice.verification.state).toBe('notAsked');
+  });
+
   it('is for those who may change the study, and for one thing at a time', async () => {
     expect((await server.call('viewer', 'POST', runs(), { body: { replay } })).status).toBe(403);
     expect((await server.call('manager', 'POST', runs(), { body: {} })).status).toBe(400);
