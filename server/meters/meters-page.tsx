@@ -164,12 +164,16 @@ async function showMeters(input: Input, imported: Imported | null): Promise<Page
         <p class="lead">{metering.notesLead}</p>
         <Notes view={view} notes={load.notes} />
         {mayWrite && <NoteForm {...input} />}
-        <h2>{metering.assumptions}</h2>
-        <ul>
-          {load.assumptions.map((words) => (
-            <li key={words}>{words}</li>
-          ))}
-        </ul>
+        {load.assumptions.length > 0 && (
+          <>
+            <h2>{metering.assumptions}</h2>
+            <ul>
+              {load.assumptions.map((words) => (
+                <li key={words}>{words}</li>
+              ))}
+            </ul>
+          </>
+        )}
         <Cautions view={view} />
       </>
     ),

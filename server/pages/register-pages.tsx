@@ -1,4 +1,6 @@
 import { randomUUID } from 'node:crypto';
+import { promisify } from 'node:util';
+import { gzip } from 'node:zlib';
 import formbody from '@fastify/formbody';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { type InputError, Problem } from '../errors.ts';
@@ -16,6 +18,8 @@ import { ProblemPage } from './problem-page.tsx';
 import { renderPage } from './render.tsx';
 import { requireSameOrigin, setPageHeaders } from './security.ts';
 import { type View, viewOf } from './view.ts';
+
+const gzipped = promisify(gzip);
 
 interface PageServices {
   readonly services: Services;
@@ -195,7 +199,10 @@ async function send(
       .send(answer.text);
   }
   const text = renderPage(answer, { view, principal: request.principal, path: request.url, assets: await assets() });
-  return reply.code(status).type('text/html; charset=utf-8').send(text);
+  reply.code(status).type('text/html; charset=utf-8').header('vary', 'accept-encoding');
+  // Secrets are shown only in answers to forms, which another site cannot have sent: those stay as they are.
+  const isSmaller = request.method === 'GET' && /\bgzip\b/.test(request.headers['accept-encoding'] ?? '');
+  return isSmaller ? reply.header('content-encoding', 'gzip').send(await gzipped(text)) : reply.send(text);
 }
 
 /** Shows a problem as a page; whoever is not signed in is asked to, and comes back. */

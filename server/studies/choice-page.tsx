@@ -42,6 +42,7 @@ export const choicePage = definePage({
           <FormProblem form={form} view={view} />
           {api.allows('beginStudyRun') && <ChoiceForm view={view} form={form} study={study} last={run} />}
           <div id="run" {...watching(run)}>
+            <h2>{upgrades.result}</h2>
             <RunState view={view} run={run} />
             {run !== null && run.choice !== null && (
               <ChoiceResult view={view} run={run} chosen={run.choice} labels={labels} path={path} />

@@ -43,6 +43,7 @@ export const replayPage = definePage({
           <FormProblem form={form} view={view} />
           {api.allows('beginStudyRun') && <ReplayForm view={view} form={form} study={study} season={season} />}
           <div id="run" {...watching(run)}>
+            <h2>{upgrades.result}</h2>
             <RunState view={view} run={run} />
             {run !== null && run.replay !== null && (
               <>

@@ -71,7 +71,19 @@ describe.skipIf(noBrowser !== null)('every page', () => {
     };
     const loan = { ratePercent: '6', years: 10, paymentsPerYear: 1 };
     const study = { name: hostile, currency: 'USD', edition: '2020', loan, changes: [change] };
-    expect((await story.server.call('manager', 'POST', '/studies', { body: study })).status).toBe(201);
+    const begun = await story.server.call('manager', 'POST', '/studies', { body: study });
+    expect(begun.status).toBe(201);
+    const season = { chosen: null, from: '2030-06-01T00:00:00Z', until: '2030-06-20T00:00:00Z', seasons: 1 };
+    const stages = [{ id: 'first', budget: '90000', benefitYears: 10 }];
+    for (const run of [
+      { replay: season },
+      { choice: { benefits: [{ id: 'larger', value: 40, needs: ['larger'] }], stages } },
+    ]) {
+      const { body } = await story.server.call('manager', 'POST', `/studies/${begun.body.id}/runs`, { body: run });
+      const state = async () =>
+        (await story.server.call('viewer', 'GET', `/studies/${begun.body.id}/runs/${body.id}`)).body.state;
+      await expect.poll(state, { timeout: 20_000 }).toBe('done');
+    }
     const { app, services, tokens } = story.server;
     const period = { from: '2030-06-10T13:00:00Z', until: '2030-06-17T00:00:00Z' };
     await makePlan({ app, services, marinaId: 'north', token: tokens.harbormaster, period });

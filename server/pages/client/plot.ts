@@ -23,7 +23,7 @@ function draw(figure: HTMLElement): void {
   const axis = { stroke: ink, font, grid: { stroke: rule, width: 1 }, ticks: { stroke: rule, width: 1 } };
   const day = new Intl.DateTimeFormat(language, { month: 'short', day: 'numeric', timeZone: 'UTC' });
   const isDays = 'days' in across;
-  const isAt = (x: number) => (isDays ? day.format(x * 1000) : `${x} ${across.unit}`);
+  const isAt = (x: number) => (isDays ? day.format(x * 1000) : `${x.toLocaleString(language)} ${across.unit}`);
   const places = isDays ? across.days.map((each) => Date.parse(`${each}T12:00:00Z`) / 1000) : [...across.numbers];
   const size = () => ({ width: figure.clientWidth, height: Math.max(220, Math.min(380, figure.clientWidth * 0.5)) });
   const plot = new uPlot(
@@ -34,7 +34,8 @@ function draw(figure: HTMLElement): void {
       legend: { markers: { width: 2, dash: (_plot, place) => borders[series[place - 1]?.kind ?? 'solid'] } },
       scales: { x: { time: isDays }, y: { range: (_plot, _low, most) => [least, Math.max(least + 1, most * 1.02)] } },
       axes: [
-        { ...axis, values: (_plot, splits) => splits.map(isAt) },
+        // Numbers with their unit want more room than days.
+        { ...axis, ...(isDays ? {} : { space: 130 }), values: (_plot, splits) => splits.map(isAt) },
         { ...axis, size: 64, values: (_plot, splits) => splits.map((value) => `${value} ${unit}`) },
       ],
       series: [

@@ -169,6 +169,7 @@ export const upgrades = {
   lookAgain: 'Look again',
   runFailed: 'It came to nothing',
   ofOtherVersion: 'The study has changed since this was reckoned: run it again before you rely on it.',
+  result: 'What came out',
   noRun: 'Nothing was reckoned yet.',
   whichChanges: 'With these changes',
   allChanges: 'all of the study',
