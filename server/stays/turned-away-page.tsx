@@ -6,7 +6,7 @@ import { definePage, type PageInput, seeOther } from '../pages/define-page.ts';
 import { Choice, Do, Field, Form, FormProblem } from '../pages/parts/form.tsx';
 import { StayLink } from '../pages/parts/stay-link.tsx';
 import { Table } from '../pages/parts/table.tsx';
-import { dayText } from '../pages/view.ts';
+import { dayText, spoken } from '../pages/view.ts';
 import { allStays } from './all-stays.ts';
 import { callOf } from './call-form.ts';
 import { StayDates } from './call-page.tsx';
@@ -60,9 +60,9 @@ export const turnedAwayPage = definePage({
                 heads: true,
                 cell: (stay) => <StayLink base={`/marinas/${principal.marinaId}`} stay={stay} />,
               },
-              { head: desk.arrivalDay, cell: ({ arrival }) => dayText(view, arrival) },
+              { head: desk.arrivalDay, whole: true, cell: ({ arrival }) => dayText(view, arrival) },
               { head: desk.caller, cell: ({ name }) => name },
-              { head: desk.why, cell: ({ turnedAwayReasons }) => reasonsText(turnedAwayReasons) },
+              { head: desk.why, cell: ({ turnedAwayReasons }) => spoken(view, reasonsText(turnedAwayReasons)) },
             ]}
           />
         </>

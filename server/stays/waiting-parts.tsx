@@ -41,6 +41,7 @@ export function WaitingTable({ view, form, base, waiting, mayOffer }: WaitingPro
         { head: desk.boat, heads: true, cell: ({ stay }) => <StayLink base={base} stay={stay} /> },
         {
           head: desk.needsIt,
+          whole: true,
           cell: ({ stay, from }) => desk.fromTo(dayText(view, from), dayText(view, stay.departure)),
         },
         { head: desk.caller, cell: ({ stay }) => [stay.name, stay.phone].filter(Boolean).join(', ') },
