@@ -3,6 +3,7 @@ import { routes as berthOptions } from './berth-options/routes.ts';
 import { routes as boaterSheets } from './boater-sheets/routes.ts';
 import { routes as boats } from './boats/routes.ts';
 import { boatLoad } from './calculations/boat-load.ts';
+import { iecConductorSizing } from './calculations/iec-sizing.ts';
 import { leakage } from './calculations/leakage.ts';
 import { loadProbability } from './calculations/load-probability.ts';
 import { inventoryReview } from './calculations/review.ts';
@@ -66,6 +67,7 @@ export const apiRoutes: readonly RouteDefinition[] = [
   boatLoad,
   leakage,
   conductorSizing,
+  iecConductorSizing,
   inventoryReview,
   loadProbability,
 ];

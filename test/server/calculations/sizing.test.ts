@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { electricalCautions } from '../../../core/cautions.ts';
+import { iecConductorSizing } from '../../../server/calculations/iec-sizing.ts';
 import { inventoryReview } from '../../../server/calculations/review.ts';
 import { conductorSizing } from '../../../server/calculations/sizing.ts';
 import reference from '../../reference/voltage-drop.json' with { type: 'json' };
@@ -15,6 +16,18 @@ afterAll(() => server.close());
 const post = (body: unknown) => server.call(null, 'POST', conductorSizing.url, { body });
 const known = { terminalsC: 75, ambientC: 30, currentCarrying: 3 };
 const metresPerFoot = 0.3048;
+
+it('sizes by the IEC practice: its example by Ohm, 2 x 25 m x 8.87 ohm/km x 16 A', async () => {
+  const { status, body } = await server.call(null, 'POST', iecConductorSizing.url, {
+    body: iecConductorSizing.example,
+  });
+  expect(status, JSON.stringify(body)).toBe(200);
+  expect(body.conductor.dropV).toBeCloseTo(7.09, 2);
+  expect(body).toMatchObject({ status: 'fits', deviceA: 16, protectiveMm2: 2.5 });
+  const unknown = await server.call(null, 'POST', iecConductorSizing.url, { body: { loadA: 16, voltageV: 230 } });
+  expect(unknown.body.status).toBe('notAssessed');
+  expect(unknown.body.cautions).toEqual(electricalCautions);
+});
 
 describe('the conductor-sizing calculator', () => {
   it.each(reference.exact)(
