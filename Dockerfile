@@ -10,7 +10,7 @@ RUN npm run build
 FROM node:20-bookworm-slim
 WORKDIR /app
 ENV NODE_ENV=production HOST=0.0.0.0 DATA_DIR=/data
-COPY package.json package-lock.json .npmrc ./
+COPY package.json package-lock.json .npmrc prisma.config.ts ./
 COPY prisma prisma
 RUN npm ci --omit=dev
 COPY --from=build /app/dist dist

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { type Boat, legPlaces } from '../../core/boats.ts';
 import type { Boat as BoatRow } from '../db/generated/client.ts';
+import { Problem } from '../errors.ts';
 import { instant, line } from '../http/fields.ts';
 import { inventoryId } from '../inventory/schema.ts';
 import { boatOf } from './stored-boat.ts';
@@ -212,9 +213,23 @@ function timed<Facts extends Record<string, { value: unknown; origin: unknown; a
 ): { [K in keyof Facts]: TimedFact<Facts[K]> } {
   const entries = Object.entries(facts).map(([name, fact]) => [
     name,
-    fact === null ? null : { ...fact, at: fact.at === undefined ? now : Date.parse(fact.at) },
+    fact === null ? null : { ...fact, at: fact.at === undefined ? now : toldAt(name, fact.at, now) },
   ]);
   return Object.fromEntries(entries);
+}
+
+// The clock of a phone is minutes off, not hours.
+const clockErrorMs = 15 * 60_000;
+
+function toldAt(name: string, at: string, now: number): number {
+  const toldMs = Date.parse(at);
+  if (toldMs > now + clockErrorMs) {
+    throw new Problem(
+      'invalid-input',
+      `The fact "${name}" is told at ${at}, later than now (${new Date(now).toISOString()}). Give the moment when it was told, or leave it out.`,
+    );
+  }
+  return toldMs;
 }
 
 function printed(facts: Record<string, unknown>): Record<string, unknown> {

@@ -25,6 +25,7 @@ export function openQuestions(boat: Boat): MissingFact[] {
       ? [
           ...ask(boat.inlets.length === 0, 'inlets', 'What plug does the boat have: 30 A, 50 A, several, other?'),
           ...boat.inlets.flatMap((inlet, i) => inletQuestions(inlet, i, ask)),
+          ...ask(isUnknown(boat.frequenciesHz), 'frequenciesHz', 'For 50 Hz, 60 Hz or both is the equipment built?'),
           ...ask(isUnknown(boat.airConditioning), 'airConditioning', 'Does the boat run air conditioning?'),
           ...ask(
             isUnknown(boat.cordSets),

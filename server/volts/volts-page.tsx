@@ -86,7 +86,9 @@ export const voltsPage = definePage({
 
 function voltsText({ volts }: PedestalVolts): string {
   return volts
-    .map(({ between, voltageV, nominalV }) => `${between} ${voltageV.toFixed(1)} of ${nominalV} V`)
+    .map(
+      ({ between, voltageV, nominalV }) => `${between} ${voltageV.toFixed(1)} of ${Math.round(nominalV * 10) / 10} V`,
+    )
     .join('; ');
 }
 

@@ -80,7 +80,7 @@ describe.skipIf(testServerUrl === null)(`${racers} assignments at once over ${pr
   });
 
   test('on a feeder with room for one more, each at a berth and an outlet of its own', async () => {
-    // Up to four receptacles count in full (NFPA 70, table 555.12, 2020 edition): one 30 A outlet more fits 70 A, two do not.
+    // Up to four receptacles count in full (NFPA 70, 2020 edition, table 555.6): one 30 A outlet more fits 70 A, two do not.
     const inventory = rowOfSlips({ slips: racers + 1, feederA: 70 });
     const losses = await race(database.db, 'full-feeder', inventory, (n) => ({ berthId: `S${n}` }), {
       berthId: `S${racers + 1}`,

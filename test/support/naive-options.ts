@@ -1,8 +1,9 @@
-import { cordRule } from '../../core/berths/cord-lengths.ts';
+import { cordRule, mayBeUsed } from '../../core/berths/cord-lengths.ts';
+import type { CordWay } from '../../core/berths/cord-way.ts';
 import { facePlaces } from '../../core/berths/face-placement.ts';
 import { fitWaste, judgeFit } from '../../core/berths/fit.ts';
-import { measureReach, type ReachMeasure } from '../../core/berths/measure-reach.ts';
-import type { MetreRange } from '../../core/berths/metres.ts';
+import { measureReach, type ReachQuestion } from '../../core/berths/measure-reach.ts';
+import { exceeds, type MetreRange } from '../../core/berths/metres.ts';
 import { doubtOf, noDoubt, verdictOfDoubt } from '../../core/berths/options/doubt.ts';
 import type { OptionsQuestion } from '../../core/berths/options/options.ts';
 import { compareScores, type Score, scoreOf } from '../../core/berths/options/score.ts';
@@ -10,6 +11,7 @@ import { toldBoat } from '../../core/berths/options/told-boat.ts';
 import { judgeReach } from '../../core/berths/reach.ts';
 import { lowestTide } from '../../core/berths/tide.ts';
 import { toldValue } from '../../core/berths/told-value.ts';
+import type { CordSet } from '../../core/boats.ts';
 import { type Admission, prepareAdmission } from '../../core/electrical/demand/admission.ts';
 import { loadModel } from '../../core/electrical/demand/load-model.ts';
 import { findHookUps, type HookUpRequest } from '../../core/electrical/hook-up/find-hook-ups.ts';
@@ -199,23 +201,41 @@ function judged(
   const demand = ids.length === 0 ? null : admission.judge(ids, power.statedVa);
 
   const ofCords: Finding[] = [];
-  for (const { inletId, legs } of power.hookUp?.inlets ?? []) {
+  const farthestOfInlets: { asked: ReachQuestion; way: CordWay; fitting: readonly CordSet[] }[] = [];
+  for (const { inletId, cordSetIds, legs } of power.hookUp?.inlets ?? []) {
     const inlet = boat.inlets.find(({ id }) => id === inletId) ?? null;
-    let farthest: { measure: ReachMeasure; findings: readonly Finding[] } | null = null;
-    for (const outletId of new Set(legs.flatMap((leg) => leg.outletId ?? []))) {
+    const asked = [...new Set(legs.flatMap((leg) => leg.outletId ?? []))].map((outletId) => {
       const outlet = index.outlets.get(outletId);
       const reach = berth.reaches.find((each) => each.outletId === outletId);
       if (outlet === undefined || reach === undefined) throw new Error('out of reach');
       const cords = cordRule(configuration(outlet.configurationId)?.family ?? 'marina', settings);
-      const asked = { boat, inlet, berth, reach, outlet, cords, dock, orientation, place: place.metres, settings };
-      const measure = measureReach(asked);
-      const { way } = measure;
-      const before = farthest?.measure.way;
-      const isFarther =
-        before === undefined || way.mostM > before.mostM || (way.mostM === before.mostM && way.leastM > before.leastM);
-      if (isFarther) farthest = { measure, findings: judgeReach(asked).findings };
+      const question = { boat, inlet, berth, reach, outlet, cords, dock, orientation, place: place.metres, settings };
+      return { asked: question, way: measureReach(question).way };
+    });
+    const [farthest] = asked.sort((a, b) => b.way.mostM - a.way.mostM || b.way.leastM - a.way.leastM);
+    const fitting = toldValue(boat.cordSets)?.filter(({ id }) => cordSetIds?.includes(id)) ?? [];
+    if (farthest !== undefined) farthestOfInlets.push({ ...farthest, fitting });
+  }
+  // Each cord to one inlet: the longest to the farthest, then what is left over where one alone is short.
+  const own = new Map<ReachQuestion, CordSet[]>();
+  const left = new Set(toldValue(boat.cordSets));
+  const farthestFirst = [...farthestOfInlets].sort((a, b) => b.way.mostM - a.way.mostM);
+  for (const round of ['first', 'second'] as const) {
+    for (const { asked, way, fitting } of farthestFirst) {
+      const has = own.get(asked) ?? [];
+      const isShort = has[0] !== undefined && asked.cords.inSeries === 2 && exceeds(way.mostM, has[0].lengthM);
+      if (round === 'second' && !isShort) continue;
+      const usable = fitting.filter((each) => left.has(each) && mayBeUsed(each.lengthM, asked.cords));
+      const [longest] = usable.sort((a, b) => b.lengthM - a.lengthM);
+      if (longest === undefined) continue;
+      left.delete(longest);
+      own.set(asked, [...has, longest]);
     }
-    ofCords.push(...(farthest?.findings ?? []));
+  }
+  for (const { asked } of farthestOfInlets) {
+    const value = own.get(asked);
+    const cordSets = value === undefined || boat.cordSets === null ? boat.cordSets : { ...boat.cordSets, value };
+    ofCords.push(...judgeReach({ ...asked, boat: { ...boat, cordSets } }).findings);
   }
 
   const findings = [

@@ -9,6 +9,8 @@ import {
 } from '../measure-reach.ts';
 import type { MetreRange } from '../metres.ts';
 import { judgeReach } from '../reach.ts';
+import { toldValue } from '../told-value.ts';
+import { dealCords } from './deal-cords.ts';
 import { addDoubt, type Doubt, doubtOfLevel, noDoubt } from './doubt.ts';
 import type { CordNeeded } from './options.ts';
 import type { Feed } from './power-way.ts';
@@ -39,7 +41,10 @@ const doubtOfOutcome: Readonly<Record<ReachOutcome, Doubt>> = {
   tooFar: doubtSaid(levelOfOutcome.tooFar),
 };
 
-/** One cord to each inlet, from the farthest of the outlets that feed it: an adapter that joins two hangs between them. */
+/**
+ * One cord to each inlet, of those that fit it and no other inlet has, from the farthest of the outlets that feed it: an
+ * adapter that joins two hangs between them.
+ */
 export function measureCords(
   prepared: Prepared,
   lying: Lying,
@@ -48,11 +53,12 @@ export function measureCords(
 ): MeasuredCord[] {
   const { inlets } = prepared.question.boat;
   const cords: MeasuredCord[] = [];
-  for (const { inletId, places } of feeds) {
-    const inlet = inlets.find(({ id }) => id === inletId);
+  const fed: Feed[] = [];
+  for (const feed of feeds) {
+    const inlet = inlets.find(({ id }) => id === feed.inletId);
     if (inlet === undefined) continue;
     let farthest: MeasuredCord | null = null;
-    for (const place of places) {
+    for (const place of feed.places) {
       const reached = outlets[place];
       if (reached === undefined) continue;
       const question = reachQuestion(prepared, lying, inlet, reached);
@@ -61,9 +67,35 @@ export function measureCords(
         farthest = { question, outletLabel: reached.supply.label, measure };
       }
     }
-    if (farthest !== null) cords.push(farthest);
+    if (farthest === null) continue;
+    cords.push(farthest);
+    fed.push(feed);
   }
-  return cords;
+  return withCordsOfTheirOwn(cords, fed);
+}
+
+/** Measures again those that cannot count on every cord aboard. */
+function withCordsOfTheirOwn(cords: readonly MeasuredCord[], feeds: readonly Feed[]): MeasuredCord[] {
+  const aboard = toldValue(cords[0]?.question.boat.cordSets ?? null);
+  // Unknown, or none that fits: the hook-up says so itself.
+  const fitting = feeds.map(({ cordSetIds }) => aboard?.filter(({ id }) => cordSetIds?.includes(id) === true) ?? []);
+  const isSole = feeds.length === 1 && fitting[0]?.length === aboard?.length;
+  if (aboard === null || isSole) return [...cords];
+  const dealt = dealCords(
+    cords.map(({ question, measure }, i) => ({
+      mostM: measure.way.mostM,
+      rule: question.cords,
+      fitting: fitting[i] ?? [],
+    })),
+  );
+  return cords.map((cord, i) => {
+    const own = dealt[i] ?? [];
+    if (own.length === 0) return cord;
+    const { boat } = cord.question;
+    const cordSets = boat.cordSets === null ? null : { ...boat.cordSets, value: own };
+    const question = { ...cord.question, boat: { ...boat, cordSets } };
+    return { ...cord, question, measure: measureReach(question) };
+  });
 }
 
 export function doubtOfCords(cords: readonly MeasuredCord[]): Doubt {

@@ -235,8 +235,9 @@ const unasked = doubtOf([{ rule: 'hookup.ownSupplyUnknown', level: 'confirm' }])
 function likeJudged(judged: JudgedHookUp): LikeJudged {
   return {
     doubt: doubtOf(judged.findings),
-    feeds: judged.inlets.map(({ inletId, legs }) => ({
+    feeds: judged.inlets.map(({ inletId, cordSetIds, legs }) => ({
       inletId,
+      cordSetIds,
       places: [...new Set(legs.flatMap(({ outletId }) => (outletId === null ? [] : [placeOf(outletId)])))],
     })),
     named: (names) => nameHookUp(judged, names),

@@ -10,6 +10,8 @@ import type { Taken } from './score.ts';
 export interface Feed {
   readonly inletId: string;
   readonly places: readonly number[];
+  /** Those aboard that fit the inlet; null where nobody has said which are aboard. */
+  readonly cordSetIds: readonly string[] | null;
 }
 
 /**

@@ -128,8 +128,9 @@ export function chosenWay(prepared: Prepared, { berth, reached }: BerthFacts, ch
   const taken = outlets.filter(({ outlet }) => prepared.userOfOutlet.has(outlet.id));
   const refusals = taken.length === 0 ? ofStock : [...ofStock, noFreeOutlet(prepared.userOfOutlet, berth, taken)];
   const doubt = addDoubt(doubtOf(judged.findings), doubtOf(refusals));
-  const feeds = judged.inlets.map(({ inletId, legs }) => ({
+  const feeds = judged.inlets.map(({ inletId, cordSetIds, legs }) => ({
     inletId,
+    cordSetIds,
     places: outlets.flatMap(({ outlet }, place) =>
       legs.some(({ outletId }) => outletId === outlet.id) ? [place] : [],
     ),

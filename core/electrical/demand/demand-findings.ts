@@ -45,10 +45,10 @@ export function overLimit(
   const carries = `${value} of ${limit} (${basisWords[basis]})`;
   const message =
     before === null
-      ? `The ${name} of "${part.label}" carries ${carries}. Move load to another line or feeder, or enlarge it.`
+      ? `Load on the ${name} of "${part.label}" is ${carries}. Move load to another line or feeder. A larger limit is work for a licensed electrician: device and conductors together, never the device alone.`
       : before.over
-        ? `The ${name} of "${part.label}" is over its limit already without this boat (${round(before.actual)} ${check.unit}) and would carry ${carries}. Free outlets below it first, or choose another feeder.`
-        : `The ${name} of "${part.label}" would carry ${carries}, and carries ${round(before.actual)} ${check.unit} without this boat. Choose outlets on another line or feeder.`;
+        ? `Load on the ${name} of "${part.label}" is over the limit already without this boat (${round(before.actual)} ${check.unit}) and would be ${carries}. Free outlets below it first, or choose another feeder.`
+        : `Load on the ${name} of "${part.label}" would be ${carries}, and is ${round(before.actual)} ${check.unit} without this boat. Choose outlets on another line or feeder.`;
   return {
     rule: `demand.${check.kind}`,
     level,

@@ -7,7 +7,7 @@ export interface Candidate {
   readonly least: Score;
   /** What it comes to, judged when first asked for; null where another one betters it. */
   readonly score: () => Score | null;
-  /** Pieces taken: of each group of like outlets, then of each pool of adapters. */
+  /** Pieces taken: of each group of like outlets, of each pool of adapters, of cord sets of each configuration. */
   readonly uses: readonly number[];
 }
 
@@ -39,6 +39,7 @@ export function compareScores(a: Score, b: Score): number {
 export function undominated(
   components: readonly Component[],
   poolCount: number,
+  cordConfigurations: readonly string[],
   endsOf: (component: Component) => Grade,
   leastOfWiring: (component: Component) => Grade,
   wiringOf: (component: Component) => Grade,
@@ -50,7 +51,7 @@ export function undominated(
   );
   for (const component of fewestFirst) {
     const rivals = byInlets.get(component.inletMask) ?? [];
-    const uses = usesOf(component, poolCount);
+    const uses = usesOf(component, poolCount, cordConfigurations);
     const before = rivals.length;
     /** By one that came before it, with pieces that are all among its own. */
     const isBettered = (grade: Grade): boolean => {
@@ -210,10 +211,16 @@ function sum(a: Score, b: Score): Score {
   };
 }
 
-function usesOf(component: Component, poolCount: number): number[] {
+function usesOf(component: Component, poolCount: number, cordConfigurations: readonly string[]): number[] {
   const ofAdapters = new Array<number>(poolCount).fill(0);
   for (const { poolIndex } of component.adapters) ofAdapters[poolIndex] = (ofAdapters[poolIndex] ?? 0) + 1;
-  return [...component.outletUses, ...ofAdapters];
+  const ofCords = cordConfigurations.map((configurationId) => {
+    const fed = component.joints.flatMap(({ to }) =>
+      to.kind === 'inlet' && to.configurationId === configurationId ? [to.inletId] : [],
+    );
+    return new Set(fed).size;
+  });
+  return [...component.outletUses, ...ofAdapters, ...ofCords];
 }
 
 function lowestBit(mask: number): number {

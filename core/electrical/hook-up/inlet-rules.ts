@@ -15,6 +15,15 @@ export function cordSetsFor(boat: HookUpBoat, configurationId: string): readonly
   return boat.cordSets.value.filter((cord) => cord.configurationId === configurationId);
 }
 
+/** How many cord sets of each configuration are aboard; empty where nobody has said. */
+export function cordCounts({ cordSets }: HookUpBoat): { readonly configurationId: string; readonly count: number }[] {
+  const counts = new Map<string, number>();
+  for (const { configurationId } of cordSets?.value ?? []) {
+    counts.set(configurationId, (counts.get(configurationId) ?? 0) + 1);
+  }
+  return [...counts].map(([configurationId, count]) => ({ configurationId, count }));
+}
+
 /** What is known of the inlet that the hook-up feeds, and of the cord before it. */
 export function judgeInlet(inlet: Inlet, configurationId: string, context: HookUpContext): Finding[] {
   const position = context.boat.inlets.indexOf(inlet);
@@ -131,6 +140,31 @@ function cord(configurationId: string, subject: Subject, boat: HookUpBoat): Find
       mend: `a cord set of ${configurationId}`,
     },
   ];
+}
+
+/** One cord set serves one inlet: those fed beyond the cords that fit them. None aboard is each inlet's own word. */
+export function cordsShort({ joints }: HookUp, boat: HookUpBoat): Finding[] {
+  const fedOf = new Map<string, string[]>();
+  for (const { to } of joints) {
+    if (to.kind !== 'inlet') continue;
+    const fed = fedOf.get(to.configurationId) ?? [];
+    if (!fed.includes(to.inletId)) fedOf.set(to.configurationId, [...fed, to.inletId]);
+  }
+  return [...fedOf].flatMap(([configurationId, fed]): Finding[] => {
+    const aboard = cordSetsFor(boat, configurationId)?.length ?? fed.length;
+    if (aboard === 0) return [];
+    return fed.slice(aboard).map((inletId) => ({
+      rule: 'hookup.cordMissing',
+      level: 'refuse',
+      subject: { kind: 'inlet', id: inletId, label: inletId },
+      actual: aboard,
+      limit: fed.length,
+      unit: null,
+      source: `${common}: each inlet takes a cord set of its own`,
+      message: `${fed.length} inlets take ${configurationId} and ${aboard} cord set${aboard === 1 ? '' : 's'} of it ${aboard === 1 ? 'is' : 'are'} aboard: none is left for inlet ${inletId}. Bring one, or leave that inlet without power.`,
+      mend: `a cord set of ${configurationId} more`,
+    }));
+  });
 }
 
 /** Power inlets that the hook-up leaves without supply: whether the boat can do without is for its people to say. */

@@ -4,7 +4,7 @@ import { judgeAdapters } from './adapter-rules.ts';
 import { judgeCircuits } from './circuit/judge-circuit.ts';
 import { judgeFrequency } from './frequency.ts';
 import type { HookUp, HookUpContext, JudgedHookUp } from './hook-up.ts';
-import { judgeInlet, unfedInlets } from './inlet-rules.ts';
+import { cordsShort, judgeInlet, unfedInlets } from './inlet-rules.ts';
 import { suppliesOf } from './inlet-supply.ts';
 import { judgeSupplies } from './joined-rules.ts';
 import { judgeOutlet } from './outlet-rules.ts';
@@ -54,6 +54,7 @@ export function judgedHookUp(hookUp: HookUp, context: HookUpContext): JudgedHook
       ? [withoutPower(context)]
       : [
           ...judgeEnds(hookUp, context),
+          ...cordsShort(hookUp, context.boat),
           ...judgeConnection(hookUp, traced, context),
           ...unfedInlets(hookUp, context.boat),
         ];

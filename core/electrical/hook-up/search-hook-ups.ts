@@ -5,7 +5,7 @@ import { type Candidate, type Combination, combine, compareScores, type Score, u
 import { type AdapterPool, enumerateComponents, mostAdaptersInRow, mostInlets } from './components.ts';
 import { prepareGrades } from './grades.ts';
 import type { HookUp, HookUpContext, PlacedAdapter } from './hook-up.ts';
-import { powerInlets } from './inlet-rules.ts';
+import { cordCounts, powerInlets } from './inlet-rules.ts';
 import { groupLike, type LikeOutlets } from './like-outlets.ts';
 import type { SupplyOutlet } from './supply-outlet.ts';
 
@@ -65,9 +65,13 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
   const inletCount = Math.min(powerInlets(boat).length, mostInlets);
   const mostInRow = pools.length === 0 ? 0 : mostAdaptersInRow;
 
+  // Only those that can run short: an inlet for which none is aboard says so itself.
+  const cords = cordCounts(boat).filter(({ count }) => count < inletCount);
+  const cordConfigurations = cords.map(({ configurationId }) => configurationId);
   const quantitiesOf = (groups: readonly LikeOutlets[]) => [
     ...groups.map(({ length }) => length),
     ...pools.map(({ quantity }) => quantity),
+    ...cords.map(({ count }) => count),
   ];
   const candidatesOf = (groups: readonly LikeOutlets[], inRow: number) => {
     const outlets = new Map(groups.flatMap((group) => group.map((outlet) => [outlet.id, outlet] as const)));
@@ -75,6 +79,7 @@ export function prepareHookUpSearch(facts: SearchFacts): HookUpSearch {
     const candidates = undominated(
       components,
       pools.length,
+      cordConfigurations,
       (component) => grades.endsOf(component, outlets),
       (component) => grades.leastOfWiring(component, outlets),
       (component) => grades.wiringOf(component, () => assemble([component], groups, pools, []), outlets),

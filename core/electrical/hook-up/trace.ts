@@ -217,8 +217,14 @@ function mating(sourceId: string | null, sinkId: string, subject: Subject): Find
       limit: sinkId,
       unit: null,
       source: 'NEMA WD 6, UL 1682, IEC 60309-2: different configurations do not mate',
-      message: `${subject.label} has configuration ${sinkId}, which does not enter ${actual}. Use an outlet of ${sinkId} or an adapter between the two.`,
-      mend: `an outlet of configuration ${sinkId}, or an adapter from ${actual} to ${sinkId}`,
+      message:
+        sourceId === null
+          ? `${subject.label} has configuration ${sinkId}, and what it would enter is not known. Look at the fitting before plugging in.`
+          : `${subject.label} has configuration ${sinkId}, which does not enter ${actual}. Use an outlet of ${sinkId} or an adapter between the two.`,
+      mend:
+        sourceId === null
+          ? `an outlet of configuration ${sinkId}`
+          : `an outlet of configuration ${sinkId}, or an adapter from ${actual} to ${sinkId}`,
     },
   ];
 }

@@ -67,7 +67,7 @@ describe('a call of seven facts', () => {
       },
       findings: [],
     });
-    expect(factsOf(reply.body.unknown)).toEqual(['beamM', 'cordSets', 'ownSupplies']);
+    expect(factsOf(reply.body.unknown)).toEqual(['beamM', 'frequenciesHz', 'cordSets', 'ownSupplies']);
     const read = await server.call('dockhand', 'GET', `${reply.headers.location}`);
     expect(read.body).toMatchObject({ stay: reply.body.stay, boat: reply.body.boat, assignments: [] });
     expect(read.body.unknown).toEqual(reply.body.unknown);

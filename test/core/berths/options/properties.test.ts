@@ -249,7 +249,10 @@ function mend(question: OptionsQuestion, berthId: string, rule: string, subjectI
     case 'reach.cord':
     case 'reach.distance':
     case 'hookup.cordMissing': {
-      const ofEach = configurations.map(({ id, ratedA }) => ({ id, lengthM: 80, configurationId: id, ratedA }));
+      // One for each inlet that may take it.
+      const ofEach = configurations.flatMap(({ id, ratedA }) =>
+        ['a', 'b'].map((name) => ({ id: `${id} ${name}`, lengthM: 80, configurationId: id, ratedA })),
+      );
       return { ...question, boat: { ...boat, cordSets: told(ofEach) } };
     }
     case 'hookup.adapterMissing':

@@ -66,15 +66,16 @@ export const anyBoat: fc.Arbitrary<Boat> = fc.record({
     { weight: 1, arbitrary: fc.constant([]) },
   ),
   cordSets: maybe(
-    fc.array(
-      fc.record({
-        id: fc.constantFrom('c1', 'c2', 'c3'),
-        lengthM: fc.constantFrom(7.62, 15.24),
-        configurationId: fc.constantFrom('L5-30', 'L5-30', 'SS2-50', 'SS1-50'),
-        ratedA: fc.constant(30),
-      }),
-      { minLength: 1, maxLength: 3 },
-    ),
+    fc
+      .array(
+        fc.record({
+          lengthM: fc.constantFrom(7.62, 15.24),
+          configurationId: fc.constantFrom('L5-30', 'L5-30', 'SS2-50', 'SS1-50'),
+          ratedA: fc.constant(30),
+        }),
+        { minLength: 1, maxLength: 3 },
+      )
+      .map((cords) => cords.map((cord, i) => ({ id: `c${i + 1}`, ...cord }))),
   ),
   adapterKindIds: maybe(
     fc.array(fc.constantFrom('step-down-SS2-50-to-L5-30-breaker', 'splitter-SS2-50-to-2xL5-30-breakers'), {

@@ -6,7 +6,7 @@ import { judgeByClass, nameHookUp, outletIdsOf } from '../../../../core/electric
 import { judgedHookUp } from '../../../../core/electrical/hook-up/judge.ts';
 import { hookUpToBring } from '../../../support/hook-up-to-bring.ts';
 import { knownBoat, knownOutlet } from './generators.ts';
-import { boat, contextOf, fact, inlet, noDevice, outlet, request } from './support.ts';
+import { boat, contextOf, cord, fact, inlet, noDevice, outlet, request } from './support.ts';
 
 const gravity = { clear: 0, cautioned: 1, unconfirmed: 2, refused: 3 } as const;
 
@@ -136,6 +136,21 @@ describe('the search', () => {
     expect(split?.verdict).toBe('clear');
     expect(split?.outletIds).toEqual(['c']);
     expect(split?.availableVa).toBe(7200);
+  });
+
+  it('feeds no more inlets than there are cords for: one cord set ends in one inlet (common practice)', () => {
+    const outlets = [one, outlet('b', 'L5-30', ['L2'])];
+    const short = { ...two30, cordSets: fact([cord('L5-30', 30)]) };
+    const found = findHookUps(request(short, outlets)).hookUps[0];
+    expect(found?.outletIds).toHaveLength(1);
+    expect(found?.verdict).toBe('unconfirmed');
+    expect(found?.findings.map(({ rule }) => rule)).toContain('hookup.inletUnfed');
+    const asked = request(short, outlets);
+    const both = findHookUps(request(two30, outlets)).hookUps[0]?.hookUp ?? { adapters: [], joints: [] };
+    const judged = judgedHookUp(both, contextOf(asked));
+    expect(judged.findings.filter(({ level }) => level === 'refuse')).toMatchObject([
+      { rule: 'hookup.cordMissing', actual: 1, limit: 2 },
+    ]);
   });
 
   it('puts two adapters in a row, and a combiner on two outlets', () => {

@@ -55,6 +55,7 @@ export function cord(configurationId: string, ratedA: number): CordSet {
   return { id: `cord-${configurationId}`, lengthM: 15.24, configurationId, ratedA };
 }
 
+/** Two of each: no inlet waits for a cord. */
 const usualCords = [
   cord('L5-30', 30),
   cord('SS1-50', 50),
@@ -64,7 +65,7 @@ const usualCords = [
   cord('IEC-16-2P+E-230-6h', 16),
   cord('IEC-32-2P+E-230-6h', 32),
   cord('IEC-32-3P+N+E-400-6h', 32),
-];
+].flatMap((each) => [each, { ...each, id: `${each.id}-2` }]);
 
 export function boat(inlets: readonly Inlet[], given: Partial<HookUpBoat> = {}): HookUpBoat {
   return {
