@@ -50,6 +50,7 @@ export function ChoiceResult({ view, run, chosen, labels, path }: ChoiceResultPr
           { head: upgrades.decides, cell: (set) => decides(view, set, chosen.currency, named) },
         ]}
       />
+      <Verification view={view} chosen={chosen} stageName={stageName} named={named} />
       <h3>
         {upgrades.curve} {csv('curve', upgrades.curve)}
       </h3>
@@ -57,6 +58,52 @@ export function ChoiceResult({ view, run, chosen, labels, path }: ChoiceResultPr
       <p class="small">
         {upgrades.model}: {chosen.model}
       </p>
+    </>
+  );
+}
+
+interface VerificationProps extends Pick<ChoiceResultProps, 'view' | 'chosen'> {
+  readonly stageName: (id: string) => string;
+  readonly named: (ids: readonly string[]) => string;
+}
+
+/** What a replay says of the best set after each stage and of the runners-up. */
+function Verification({ view, chosen: { verification, currency }, stageName, named }: VerificationProps) {
+  const { upgrades } = view.texts;
+  const { state, finalists, orderHolds } = verification;
+  return (
+    <>
+      <h3>{upgrades.verification}</h3>
+      <p>
+        {upgrades.verificationStates[state]}{' '}
+        {orderHolds !== null && <strong>{orderHolds ? upgrades.orderHolds : upgrades.orderFails}</strong>}
+      </p>
+      {state === 'verified' && (
+        <Table
+          caption={upgrades.verification}
+          rows={finalists}
+          keyOf={({ place, stageId }) => `${place} ${stageId}`}
+          empty={upgrades.noFinalists}
+          columns={[
+            {
+              head: upgrades.set,
+              heads: true,
+              cell: ({ place, stageId }) => `${upgrades.placeOf(place)}, ${stageName(stageId)}`,
+            },
+            { head: upgrades.changes, cell: ({ chosen }) => named(chosen) },
+            {
+              head: upgrades.addedNights,
+              figures: true,
+              cell: ({ addedNights, failure }) => (addedNights === null ? failure : addedNights),
+            },
+            {
+              head: upgrades.addedIncome,
+              figures: true,
+              cell: ({ addedIncome }) => (addedIncome === null ? upgrades.noTariff : moneyText(addedIncome, currency)),
+            },
+          ]}
+        />
+      )}
     </>
   );
 }

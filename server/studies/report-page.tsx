@@ -10,6 +10,7 @@ import { Cautions } from '../pages/parts/cautions.tsx';
 import { longDayText, type View } from '../pages/view.ts';
 import { ChoiceResult } from './choice-result.tsx';
 import { chosenQuery } from './chosen-query.ts';
+import { Obligations } from './obligations.tsx';
 import { ReplayResult } from './replay-result.tsx';
 import { type AskedChances, Chances, chancesOf, chancesQuery } from './report-chances.tsx';
 import { StudyDrawing } from './report-drawing.tsx';
@@ -173,6 +174,10 @@ export const reportPage = definePage({
           <h3>{upgrades.obligedTitle}</h3>
           <p class="lead">{upgrades.obligedLead}</p>
           <FindingGroups view={view} findings={comparison.obliged} none={upgrades.obligedNone} />
+          <h3>
+            {upgrades.obligationsTitle} {csv('obligations', upgrades.obligationsTitle)}
+          </h3>
+          <Obligations view={view} comparison={comparison} />
           <h3>{upgrades.mendedTitle}</h3>
           <FindingGroups view={view} findings={comparison.mended} none={upgrades.mendedNone} />
           <h3>{upgrades.addedTitle}</h3>
@@ -215,8 +220,8 @@ export const reportPage = definePage({
   },
 });
 
-function moneyOf({ cost, yearlyPayment }: Comparison) {
-  return { cost, yearlyPayment };
+function moneyOf({ cost, costOfObligations, yearlyPayment }: Comparison) {
+  return { cost, costOfObligations, yearlyPayment };
 }
 
 async function afterOf(api: Api, studyId: string, chosen: string | undefined): Promise<Inventory> {

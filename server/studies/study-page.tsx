@@ -8,9 +8,10 @@ import { definePage, seeOther } from '../pages/define-page.ts';
 import type { FormState } from '../pages/fields.ts';
 import { moneyText } from '../pages/money-text.ts';
 import { Cautions } from '../pages/parts/cautions.tsx';
-import { Do, Form, FormProblem } from '../pages/parts/form.tsx';
+import { Do, Field, Form, FormProblem } from '../pages/parts/form.tsx';
 import { Table } from '../pages/parts/table.tsx';
 import type { View } from '../pages/view.ts';
+import { Obligations } from './obligations.tsx';
 import { comparisonSchema, studySchema } from './schema.ts';
 import { studyReaders } from './studies-page.tsx';
 import { StudyFields, studyFieldsOf } from './study-form.tsx';
@@ -75,7 +76,17 @@ export const studyPage = definePage({
           {compared instanceof Problem ? (
             <CannotReckon view={view} problem={compared} />
           ) : (
-            <ShortComparison view={view} comparison={compared} />
+            <>
+              <ShortComparison view={view} comparison={compared} />
+              <h2>{upgrades.obligationsTitle}</h2>
+              <Obligations view={view} comparison={compared} />
+            </>
+          )}
+          {mayWrite && (
+            <details open={form.action === 'oblige'}>
+              <summary>{upgrades.enterObligation}</summary>
+              <ObligationForm view={view} study={study} form={form} version={version} />
+            </details>
           )}
           {mayWrite && (
             <details open={form.action === 'settings'}>
@@ -96,6 +107,24 @@ export const studyPage = definePage({
       const asked = { params: { studyId: params.studyId } };
       const { body: study } = await api.ask('readStudy', studySchema, asked);
       const body = { ...studyFieldsOf(fields), changes: study.changes, obligations: study.obligations };
+      await api.ask('changeStudy', studySchema, { ...asked, body, version: Number(fields.text('version')) });
+      return seeOther(`/marinas/${params.marinaId}/studies/${params.studyId}`);
+    },
+    oblige: async ({ api, params }, fields) => {
+      const asked = { params: { studyId: params.studyId } };
+      const { body: study } = await api.ask('readStudy', studySchema, asked);
+      const text = (name: string) => fields.text(`obligations/${study.obligations.length}/${name}`);
+      const obligation = {
+        id: `besides-${fields.text('version')}`,
+        label: text('label') ?? '',
+        rule: text('rule'),
+        changeIds: fields.all('changeIds').filter((each) => each !== ''),
+        cost: text('cost') ?? '',
+        suppliedBy: text('suppliedBy') ?? '',
+        confirmedBy: text('confirmedBy'),
+      };
+      const { name, currency, edition, loan, changes, obligations } = study;
+      const body = { name, currency, edition, loan, changes, obligations: [...obligations, obligation] };
       await api.ask('changeStudy', studySchema, { ...asked, body, version: Number(fields.text('version')) });
       return seeOther(`/marinas/${params.marinaId}/studies/${params.studyId}`);
     },
@@ -166,6 +195,36 @@ function MovedOn({ view, study, form, mayWrite }: MovedOnProps) {
         </Form>
       )}
     </section>
+  );
+}
+
+interface ObligationFormProps extends Omit<MovedOnProps, 'mayWrite'> {
+  readonly version: number | null;
+}
+
+function ObligationForm({ view, study, form, version }: ObligationFormProps) {
+  const { upgrades } = view.texts;
+  const name = (field: string) => `obligations/${study.obligations.length}/${field}`;
+  return (
+    <Form form={form} view={view} version={version} label={upgrades.enterObligation}>
+      <div class="side-by-side">
+        <Field form={form} name={name('label')} label={upgrades.obligation} />
+        <Field form={form} name={name('cost')} label={upgrades.costIn(study.currency)} inputMode="decimal" />
+        <Field form={form} name={name('suppliedBy')} label={upgrades.suppliedByField} />
+        <Field form={form} name={name('rule')} label={upgrades.obligationRule} />
+        <Field form={form} name={name('confirmedBy')} label={upgrades.confirmedByField} />
+      </div>
+      <fieldset class="choice">
+        <legend>{upgrades.isDue}</legend>
+        {study.changes.map((change) => (
+          <label key={change.id}>
+            <input type="checkbox" name="changeIds" value={change.id} />
+            {change.label}
+          </label>
+        ))}
+      </fieldset>
+      <Do action="oblige">{upgrades.enter}</Do>
+    </Form>
   );
 }
 

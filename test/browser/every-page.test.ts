@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page, Request } from 'playwright-core';
-import { beforeAll, describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test, vi } from 'vitest';
 import type { Inventory } from '../../core/inventory/inventory.ts';
 import { projectRoot } from '../../server/project-root.ts';
 import { rowOfSlips } from '../support/row-of-slips.ts';
@@ -82,7 +82,7 @@ describe.skipIf(noBrowser !== null)('every page', () => {
       const { body } = await story.server.call('manager', 'POST', `/studies/${begun.body.id}/runs`, { body: run });
       const state = async () =>
         (await story.server.call('viewer', 'GET', `/studies/${begun.body.id}/runs/${body.id}`)).body.state;
-      await expect.poll(state, { timeout: 20_000 }).toBe('done');
+      await vi.waitFor(async () => expect(await state()).toBe('done'), { timeout: 20_000, interval: 100 });
     }
     const { app, services, tokens } = story.server;
     const period = { from: '2030-06-10T13:00:00Z', until: '2030-06-17T00:00:00Z' };

@@ -102,6 +102,28 @@ describe('the pages of a study', () => {
     expect([finer.status, finer.text.includes('finer than the currency')]).toEqual([422, true]);
   });
 
+  it('take what the code obliges to with its cost, as part of the total', async () => {
+    const path = await begin();
+    await manager.post(`${path}/changes/~new`, { ...figures(0, 'Feeder'), version: '1' });
+    const besides = {
+      do: 'oblige',
+      version: '2',
+      'obligations/0/label': 'Ground-fault <b>device</b>',
+      'obligations/0/cost': '2500',
+      'obligations/0/suppliedBy': 'own estimate',
+    };
+    const faulty = await manager.post(path, { ...besides, 'obligations/0/cost': 'some' });
+    expect(faulty.text).toMatch(/id="f-obligations-0-cost"[^>]*aria-invalid/);
+    expect((await manager.post(path, { ...besides, changeIds: ['feeder'] })).status).toBe(303);
+    const { cost, obligations } = await read(path);
+    expect([cost, obligations[0].changeIds]).toEqual(['82500.00', ['feeder']]);
+    for (const shown of [await manager.get(path), await manager.get(`${path}/report`)]) {
+      expect(shown.text).toContain('Ground-fault &lt;b>device');
+      expect(shown.text).toContain('2,500.00 USD of the total is for what the code asks besides');
+      expect(shown.text).toContain('to be confirmed by the authority');
+    }
+  });
+
   it('say that the marina has moved on, and rebase', async () => {
     const path = await begin();
     const item = await server.call('manager', 'GET', '/equipment/feeder-a1');
