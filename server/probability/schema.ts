@@ -11,22 +11,22 @@ export const season = z.enum(['summer', 'winter', 'either']);
 const share = z.number().min(0).max(1);
 const currentsA = perLine(z.number()).describe('A on each line while one of them is on.');
 
-/** How exactly it is counted, in a query or a body. */
+const step = 'Grain of the convolution, A; left out: 0.1, or as fine as the work allows.';
+const draws = 'Moments drawn by the simulation; 0: none.';
+const seed = 'The same seed draws the same moments.';
+
+/** How exactly it is counted, in a body. */
 export const countFields = {
-  stepA: z.coerce
-    .number()
-    .min(0.001)
-    .max(10)
-    .optional()
-    .describe('Grain of the convolution, A; left out: 0.1, or as fine as the work allows.'),
-  draws: z.coerce
-    .number()
-    .int()
-    .min(0)
-    .max(200_000)
-    .default(20_000)
-    .describe('Moments drawn by the simulation; 0: none.'),
-  seed: z.coerce.number().int().min(0).max(4_294_967_295).default(1).describe('The same seed draws the same moments.'),
+  stepA: z.number().min(0.001).max(10).optional().describe(step),
+  draws: z.int().min(0).max(200_000).default(20_000).describe(draws),
+  seed: z.int().min(0).max(4_294_967_295).default(1).describe(seed),
+};
+
+/** The same in a query, where every value is text. */
+const countQuery = {
+  stepA: z.coerce.number().min(0.001).max(10).optional().describe(step),
+  draws: z.coerce.number().int().min(0).max(200_000).default(20_000).describe(draws),
+  seed: z.coerce.number().int().min(0).max(4_294_967_295).default(1).describe(seed),
 };
 
 export const probabilityQuery = z.strictObject({
@@ -38,7 +38,7 @@ export const probabilityQuery = z.strictObject({
     .describe('`everyOutlet`: the free shore-power outlets have boats too, assumed by the rating.'),
   season: season.default('either').describe('`either`: the larger duty cycle of each appliance.'),
   partOfDay: partOfDay.optional().describe('Left out: by the marina’s clocks at that moment.'),
-  ...countFields,
+  ...countQuery,
 });
 
 const simulatedChance = z.strictObject({
