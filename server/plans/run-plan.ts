@@ -19,6 +19,7 @@ import { type PlanState, startPlan } from '../../core/berths/plan/plan-state.ts'
 import { pricePlan } from '../../core/berths/plan/price-plan.ts';
 import type { PlanQuestion } from '../../core/berths/plan/question.ts';
 import type { LinearModel, LinearSolution, ObjectiveLevel } from '../../core/linear/linear-model.ts';
+import type { Priced } from '../../core/linear/prices.ts';
 import { restrictModel } from '../../core/linear/restrict-model.ts';
 import { levelBounds, type WeighedLevels, weighedSum, weighLevels } from '../../core/linear/weighed-levels.ts';
 import { type SolveOptions, solve } from '../solver/solve.ts';
@@ -128,13 +129,15 @@ export async function runPlan(question: PlanQuestion, options: RunPlanOptions): 
 
     const weighed = weighLevels(levels);
     const isKept = keepsPromises(state, best);
-    const priced = pricePlan(
-      state,
-      model,
-      weighed,
-      isKept ? weighedSum(weighed, reachedNow()) : Number.POSITIVE_INFINITY,
-      within(afterS, Math.min(mostPricesS, timeLimitS * shareOfPrices, solvingUntilS - afterS())),
-    );
+    const priced = state.columns.some(({ stay }) => stay.part !== null)
+      ? unpriced
+      : pricePlan(
+          state,
+          model,
+          weighed,
+          isKept ? weighedSum(weighed, reachedNow()) : Number.POSITIVE_INFINITY,
+          within(afterS, Math.min(mostPricesS, timeLimitS * shareOfPrices, solvingUntilS - afterS())),
+        );
     proofs.push((values) => levelBounds(weighed, values, priced.bound));
     if (priced.best !== null) {
       const { book, next } = readSolution(state, valuesOf(model, priced.best));
@@ -198,6 +201,9 @@ export async function runPlan(question: PlanQuestion, options: RunPlanOptions): 
   };
 }
 
+// Of a divided stay two columns are taken: prices on single ones would bound nothing.
+const unpriced: Priced = { bound: Number.NEGATIVE_INFINITY, boundWith: new Float64Array(), best: null };
+
 /** Solves a model without the columns that no plan better than the best so far can have. */
 async function solveOpenPart(
   state: PlanState,
@@ -218,7 +224,8 @@ async function solveOpenPart(
     toFull,
   } = restrictModel(
     model,
-    (column) => column >= state.columns.length || ofBest.has(column) || (boundWith[column] ?? 0) <= most,
+    (column) =>
+      column >= state.columns.length || ofBest.has(column) || (boundWith[column] ?? Number.NEGATIVE_INFINITY) <= most,
   );
   const solution = await solve(open, { ...options, start: fromFull(complete(ofBest)) });
   return { ...solution, values: solution.values === null ? null : toFull(solution.values) };

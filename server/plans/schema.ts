@@ -7,6 +7,10 @@ import { inventoryId } from '../inventory/schema.ts';
 
 const settings = z.strictObject({
   serve: z.enum(['boats', 'nights']).default('boats').describe('What counts as served.'),
+  moveInside: z
+    .boolean()
+    .default(false)
+    .describe('Whether a stay may get two berths, one after the other, rather than be turned away.'),
   movePromised: z.boolean().default(true).describe('Whether promised stays may be given another berth.'),
 });
 
@@ -51,7 +55,7 @@ const changes = z
 export const newPlanSchema = z
   .strictObject({
     period: z.strictObject({ from: instant, until: instant }),
-    settings: settings.default({ serve: 'boats', movePromised: true }),
+    settings: settings.default({ serve: 'boats', movePromised: true, moveInside: false }),
     pinnedStayIds: z.array(id).max(2_000).default([]).describe('Stays that keep the place they have.'),
     changes: changes.default({ outOfService: [], inService: [], extraStays: [], inventory: [] }),
     timeLimitS: z.int().min(1).max(600).default(30),
@@ -169,8 +173,9 @@ export type PlanDocument = z.output<typeof planSchema>;
 
 export function planDocument(row: PlanRow): PlanDocument {
   const result = row.result === null ? null : planResultSchema.parse(row.result);
-  const ids = (kind: string) =>
-    result?.placements.filter((each) => each.kind === kind).map(({ stayId }) => stayId) ?? [];
+  const ids = (kind: string) => [
+    ...new Set(result?.placements.filter((each) => each.kind === kind).map(({ stayId }) => stayId)),
+  ];
   return {
     id: row.id,
     state: planSchema.shape.state.parse(row.state),

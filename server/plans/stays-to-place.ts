@@ -7,7 +7,7 @@ import { assignmentDocument } from '../assignments/schema.ts';
 import { boatOf } from '../boats/stored-boat.ts';
 import type { Tx } from '../db/client.ts';
 import type { Assignment, Boat, Stay } from '../db/generated/client.ts';
-import { localDaysOf } from '../local-time.ts';
+import { localDaysOf, nextLocalHour } from '../local-time.ts';
 import { storedWishes } from '../stays/stored-stay.ts';
 
 type StoredStay = Stay & { readonly boat: Boat; readonly assignments: readonly Assignment[] };
@@ -93,9 +93,22 @@ function toPlace(row: StoredStay, index: InventoryIndex, from: number, assignmen
     priority: row.priority,
     promised: row.state !== 'requested',
     present: assignment === null ? null : presentPlace(assignment, index, boat),
+    movesAt: movesInside(period, index),
+    part: null,
   };
   const given = row.assignments.filter(({ untilAt }) => untilAt.getTime() > from);
   return { stay, version: row.version, gives: new Set(given.map(({ id }) => id)) };
+}
+
+/** On each day inside it the hour at which berths fall free: that of departure, and the turnover after it. */
+function movesInside({ from, until }: Period, { inventory: { settings, timeZone } }: InventoryIndex): number[] {
+  const moments: number[] = [];
+  const turnoverMs = settings.turnoverMinutes * 60_000;
+  for (let at = from; ; ) {
+    at = nextLocalHour(at, settings.departureHour, timeZone);
+    if (at + turnoverMs >= until) return moments;
+    moments.push(at + turnoverMs);
+  }
 }
 
 function presentPlace(row: Assignment, index: InventoryIndex, boat: PlanStay['boat']): PresentPlace {

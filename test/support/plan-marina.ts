@@ -94,13 +94,16 @@ export function planQuestion(given: PlanMarina): PlanQuestion {
       priority: 1 + Math.floor(random() * (given.priorities ?? 1)),
       promised: false,
       present: null,
+      // Noon of each day inside it: an hour after others leave.
+      movesAt: Array.from({ length: nights - 1 }, (_, k) => planStart + (from + k + 1) * day + 12 * hour),
+      part: null,
     };
   });
   const question: PlanQuestion = {
     index,
     practice,
     stays,
-    settings: { serve: 'boats', movePromised: true, ...given.settings },
+    settings: { serve: 'boats', movePromised: true, moveInside: false, ...given.settings },
     spaceUses,
     outletUses,
     stockUses: [],

@@ -16,6 +16,8 @@ export interface PlainChoice {
   readonly stockIds: readonly string[];
   readonly from: number;
   readonly until: number;
+  /** Null: the whole stay; else the moment of its move, and which side of it. */
+  readonly part: { readonly movesAt: number; readonly isFirst: boolean } | null;
   readonly costs: PlanCosts;
 }
 
@@ -42,6 +44,7 @@ export function plainChoices(question: PlanQuestion): PlainChoice[] {
         stockIds: present.adapters.flatMap(({ from: owner, stockId }) => (owner === 'stock' ? (stockId ?? []) : [])),
         from,
         until,
+        part: null,
         costs: {
           moves: 0,
           notNative: same ? notNative(same) : 0,
@@ -50,29 +53,39 @@ export function plainChoices(question: PlanQuestion): PlainChoice[] {
         },
       });
     }
+    const turnoverMs = stay.occupiedUntil - stay.period.until;
+    const isDivided = question.settings.moveInside && present === null;
+    const pieces = [
+      { from, until, part: null, moves: present === null ? 0 : 1 },
+      ...(isDivided ? stay.movesAt : []).flatMap((movesAt) => [
+        { from, until: movesAt + turnoverMs, part: { movesAt, isFirst: true }, moves: 1 },
+        { from: movesAt, until, part: { movesAt, isFirst: false }, moves: 0 },
+      ]),
+    ];
     for (const berth of question.index.inventory.berths) {
       for (const way of scene.judge.ways(stay, berth).ways) {
         if (!scene.mayTake(stay, way)) continue;
         const outletIds = scene.outletIdsOf(berth, way);
-        const meets = (use: { from: number; until: number }) => use.from < until && from < use.until;
-        if (question.spaceUses.some((use) => berth.unitIds.includes(use.unitId) && meets(use))) continue;
-        if (question.outletUses.some((use) => outletIds.includes(use.outletId) && meets(use))) continue;
-        choices.push({
-          stay,
-          berthId: berth.id,
-          unitIds: berth.unitIds,
-          outletIds,
-          statedVa: way.statedVa,
-          stockIds: way.adapters.flatMap(({ from: owner, stockId }) => (owner === 'stock' ? (stockId ?? []) : [])),
-          from,
-          until,
-          costs: {
-            moves: present === null ? 0 : 1,
-            notNative: notNative(way),
-            waste: way.waste,
-            unmet: unmetOf(question, stay, berth.id, way.orientation),
-          },
-        });
+        for (const { moves, ...piece } of pieces) {
+          const meets = (use: { from: number; until: number }) => use.from < piece.until && piece.from < use.until;
+          if (question.spaceUses.some((use) => berth.unitIds.includes(use.unitId) && meets(use))) continue;
+          if (question.outletUses.some((use) => outletIds.includes(use.outletId) && meets(use))) continue;
+          choices.push({
+            stay,
+            berthId: berth.id,
+            unitIds: berth.unitIds,
+            outletIds,
+            statedVa: way.statedVa,
+            stockIds: way.adapters.flatMap(({ from: owner, stockId }) => (owner === 'stock' ? (stockId ?? []) : [])),
+            ...piece,
+            costs: {
+              moves,
+              notNative: notNative(way),
+              waste: way.waste,
+              unmet: unmetOf(question, stay, berth.id, way.orientation),
+            },
+          });
+        }
       }
     }
     return choices;
@@ -91,13 +104,18 @@ function unmetOf({ index }: PlanQuestion, { wishes }: PlanStay, berthId: string,
   return unmet;
 }
 
+/** Both sides of one move. */
+function areParts({ part: a }: PlainChoice, { part: b }: PlainChoice): boolean {
+  return a !== null && b !== null && a.movesAt === b.movesAt && a.isFirst !== b.isFirst;
+}
+
 /** What is wrong with a set of choices, each looked at by itself and at every start: the slowest way, and the plainest. */
 export function faultsOf(question: PlanQuestion, chosen: readonly PlainChoice[]): string[] {
   const faults: string[] = [];
   const { index, practice } = question;
   chosen.forEach((a, i) => {
     for (const b of chosen.slice(i + 1)) {
-      if (a.stay.id === b.stay.id) faults.push(`${a.stay.id} is placed twice`);
+      if (a.stay.id === b.stay.id && !areParts(a, b)) faults.push(`${a.stay.id} is placed twice`);
       if (a.from >= b.until || b.from >= a.until) continue;
       if (a.unitIds.some((id) => b.unitIds.includes(id))) faults.push(`${a.stay.id} and ${b.stay.id} on one space`);
       if (a.outletIds.some((id) => b.outletIds.includes(id)))
@@ -148,7 +166,7 @@ export function aimsOfChoices(question: PlanQuestion, chosen: readonly PlainChoi
   const { serve } = question.settings;
   const served = prioritiesOf(question.stays).map((priority) =>
     chosen
-      .filter(({ stay }) => stay.priority === priority)
+      .filter(({ stay, part }) => stay.priority === priority && (part === null || part.isFirst))
       .reduce((sum, { stay }) => sum + (serve === 'boats' ? 1 : stay.nights), 0),
   );
   return [...served, ...costAims.map(({ of }) => chosen.reduce((sum, choice) => sum + of(choice), 0))];
@@ -305,9 +323,13 @@ export function bruteForce(question: PlanQuestion): number[] | null {
       return;
     }
     for (const choice of choices) {
-      if (choice.stay !== stay) continue;
-      const next = [...chosen, choice];
-      if (faultsOf(question, next).length === 0) visit(place + 1, next);
+      if (choice.stay !== stay || choice.part?.isFirst === false) continue;
+      const seconds =
+        choice.part === null ? [null] : choices.filter((each) => each.stay === stay && areParts(choice, each));
+      for (const second of seconds) {
+        const next = [...chosen, choice, ...(second === null ? [] : [second])];
+        if (faultsOf(question, next).length === 0) visit(place + 1, next);
+      }
     }
     if (!stay.promised) visit(place + 1, chosen);
   };

@@ -5,6 +5,7 @@ import type { Book, Placed } from './book.ts';
 import type { PlanColumn, PlanCosts } from './columns.ts';
 import { placesOf } from './place.ts';
 import type { PlanState } from './plan-state.ts';
+import type { PlanStay } from './question.ts';
 import type { PlanScene } from './scene.ts';
 
 /** How evenly a plan loads its feeders, by the ratings of what is in use below them. */
@@ -44,11 +45,11 @@ export function balanceOf(scene: PlanScene, book: Book): Balance {
  */
 export function balanceLines(state: PlanState, book: Book, goOn: () => boolean): void {
   const lines = linesOf(state.scene, book);
-  const columnsOf = new Map<string, PlanColumn[]>();
+  const columnsOf = new Map<PlanStay, PlanColumn[]>();
   for (const column of state.columns) {
     if (column.way === null) continue;
-    const own = columnsOf.get(column.stay.id);
-    if (own === undefined) columnsOf.set(column.stay.id, [column]);
+    const own = columnsOf.get(column.stay);
+    if (own === undefined) columnsOf.set(column.stay, [column]);
     else own.push(column);
   }
   for (let pass = 0; pass < mostPasses; pass++) {
@@ -56,7 +57,7 @@ export function balanceLines(state: PlanState, book: Book, goOn: () => boolean):
     for (const placed of book.placed()) {
       if (placed.isKept || placed.outletIds.length === 0) continue;
       if (!goOn()) return;
-      const same = (columnsOf.get(placed.stay.id) ?? []).filter(({ costs }) => areSame(costs, placed.costs));
+      const same = (columnsOf.get(placed.stay) ?? []).filter(({ costs }) => areSame(costs, placed.costs));
       book.remove(placed);
       lines.add(placed.outletIds, placed.period, -1);
       const best = bestPlace(state, book, lines, placed, same);

@@ -20,7 +20,7 @@ export interface Placed {
   readonly adapters: readonly AdapterOfPlan[];
   readonly statedVa: readonly (number | null)[];
   readonly costs: PlanCosts;
-  /** When it lies there; the whole stay but for the halves of a divided one. */
+  /** When it lies there, and the turnover after it. */
   readonly period: Period;
 }
 

@@ -3,6 +3,7 @@ import { type ModelBuilder, modelBuilder } from '../../linear/model-builder.ts';
 import { cliqueRows, type Taking } from './clique-rows.ts';
 import { costAims, type PlanColumn, prioritiesOf, servedAim, stockIdsOf } from './columns.ts';
 import type { LimitBound } from './limit-cuts.ts';
+import { isCounted } from './parts.ts';
 import type { PlanState } from './plan-state.ts';
 import type { PlanScene } from './scene.ts';
 
@@ -32,6 +33,7 @@ export function buildModel(state: PlanState, promisedIds: ReadonlySet<string> | 
   for (const _ of columns) builder.addColumn(0, 1);
   const choices: Choice[] = [];
   addStays(builder, state, promisedIds);
+  addParts(builder, state);
   addThings(builder, state);
   addFaces(builder, state);
   addStock(builder, state);
@@ -56,7 +58,7 @@ export function buildModel(state: PlanState, promisedIds: ReadonlySet<string> | 
 function addStays(builder: ModelBuilder, { scene, columns }: PlanState, promisedIds: ReadonlySet<string> | null) {
   const ofStay = new Map<string, number[]>(scene.question.stays.map(({ id }) => [id, []]));
   columns.forEach(({ stay }, i) => {
-    ofStay.get(stay.id)?.push(i);
+    if (isCounted(stay)) ofStay.get(stay.id)?.push(i);
   });
   for (const stay of scene.question.stays) {
     const own = ofStay.get(stay.id) ?? [];
@@ -69,6 +71,25 @@ function addStays(builder: ModelBuilder, { scene, columns }: PlanState, promised
         own.map(() => 1),
       );
   }
+}
+
+/** Of a divided stay either both parts are placed or none. */
+function addParts(builder: ModelBuilder, { columns }: PlanState) {
+  const ofMove = new Map<string, number[]>();
+  columns.forEach(({ stay: { id, part } }, i) => {
+    if (part === null) return;
+    const key = `${part.movesAt} ${id}`;
+    const own = ofMove.get(key);
+    if (own === undefined) ofMove.set(key, [i]);
+    else own.push(i);
+  });
+  for (const own of ofMove.values())
+    builder.addRow(
+      0,
+      0,
+      own,
+      own.map((i) => (columns[i]?.stay.part?.isFirst ? 1 : -1)),
+    );
 }
 
 function addThings(builder: ModelBuilder, { scene, classes, columns }: PlanState) {
@@ -227,10 +248,11 @@ function mostAtOnce(takings: readonly Taking[]): number {
 }
 
 function addSetCuts(builder: ModelBuilder, state: PlanState) {
-  for (const { limit, stays } of state.setCuts) {
+  for (const { limit, at, stays } of state.setCuts) {
     const takings = loadsOf(state, limit);
     const amountsOf = new Map(stays.map(({ stayId, amounts }) => [stayId, amounts]));
-    const columns = takings.flatMap(({ column, amounts }) => {
+    const columns = takings.flatMap(({ column, amounts, from, until }) => {
+      if (at < from || until <= at) return [];
       const least = column < 0 ? undefined : amountsOf.get(state.columns[column]?.stay.id ?? '');
       return least?.every((each, load) => (amounts[load] ?? 0) >= each) ? [column] : [];
     });
@@ -262,17 +284,21 @@ function addAims(builder: ModelBuilder, { question }: PlanScene, columns: readon
     of: (column: PlanColumn) => number,
   ) => {
     const weights = own.map((i) => of(columns[i] as PlanColumn));
-    // A stay is placed once at most.
+    // A stay is placed once at most, or each of its parts.
     const mostOfStay = new Map<string, number>();
     own.forEach((i, k) => {
-      const id = columns[i]?.stay.id ?? '';
+      const stay = columns[i]?.stay;
+      const id = `${stay?.id} ${stay === undefined || isCounted(stay)}`;
       mostOfStay.set(id, Math.max(mostOfStay.get(id) ?? 0, weights[k] ?? 0));
     });
     const range = [...mostOfStay.values()].reduce((sum, most) => sum + most, 0);
     builder.addLevel({ name, unit, sense, range }, own, weights);
   };
   for (const priority of prioritiesOf(question.stays)) {
-    const own = all.filter((i) => columns[i]?.stay.priority === priority);
+    const own = all.filter((i) => {
+      const stay = columns[i]?.stay;
+      return stay?.priority === priority && isCounted(stay);
+    });
     const unit = serve === 'boats' ? 'boat' : 'night';
     add(servedAim(serve, priority), unit, 'most', own, ({ stay }) => (serve === 'boats' ? 1 : stay.nights));
   }

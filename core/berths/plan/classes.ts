@@ -43,7 +43,11 @@ const rounds = 3;
  */
 export function planClasses(scene: PlanScene, alone: ReadonlySet<string>): PlanClasses {
   const { index, stays, spaceUses, outletUses } = scene.question;
-  const kinds = [...new Map(stays.map((stay) => [scene.judge.kindOf(stay), stay])).values()];
+  const kinds = [
+    ...new Map(
+      stays.flatMap((stay) => [stay, ...scene.partsOf(stay).flat()]).map((stay) => [scene.judge.kindOf(stay), stay]),
+    ).values(),
+  ];
   const signatures = new Map<number, number>();
   const signatureNumbers = numbering();
   /** Berths of different likeness are one for the plan where all its boats have the same ways in them. */

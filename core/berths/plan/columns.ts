@@ -1,10 +1,11 @@
 import { overlaps } from '../../periods.ts';
 import type { PlanClasses } from './classes.ts';
+import { movesOf } from './parts.ts';
 import type { AdapterOfPlan, PlanStay } from './question.ts';
 import type { PlanScene } from './scene.ts';
 import type { WayToLie } from './ways-to-lie.ts';
 
-/** One stay in some berth of a class, taking outlets of these classes. */
+/** One stay, or part of one, in some berth of a class, taking outlets of these classes. */
 export interface PlanColumn {
   readonly stay: PlanStay;
   /** -1: the berth of a kept place is none that the plan could give. */
@@ -29,7 +30,9 @@ export interface PlanCosts {
 
 /** Every way to place every stay, by classes. Ways that take the same of the same classes are one: the cheapest. */
 export function planColumns(scene: PlanScene, classes: PlanClasses): PlanColumn[] {
-  return scene.question.stays.flatMap((stay) => columnsOf(scene, classes, stay));
+  return scene.question.stays.flatMap((stay) =>
+    [stay, ...scene.partsOf(stay).flat()].flatMap((each) => columnsOf(scene, classes, each)),
+  );
 }
 
 function columnsOf(scene: PlanScene, classes: PlanClasses, stay: PlanStay): PlanColumn[] {
@@ -48,7 +51,7 @@ function columnsOf(scene: PlanScene, classes: PlanClasses, stay: PlanStay): Plan
       const outletClasses = way.positions.map((position) => berthClass.outletClasses[position] ?? -1);
       if (!outletClasses.every((outlet) => isFree(classes.outlets[outlet] ?? { taken: [] }))) continue;
       const costs = {
-        moves: stay.present === null ? 0 : 1,
+        moves: movesOf(stay),
         notNative: notNative(way),
         waste: way.waste,
         unmet: scene.unmetWishes(stay, berthClass.berths[0], way.orientation),
@@ -125,7 +128,7 @@ export const costAims: readonly {
   readonly unit: string;
   readonly of: (placed: { readonly costs: PlanCosts } | undefined) => number;
 }[] = [
-  { name: 'promised stays moved', unit: 'stay', of: (placed) => placed?.costs.moves ?? 0 },
+  { name: 'promised stays moved, and moves inside a stay', unit: 'move', of: (placed) => placed?.costs.moves ?? 0 },
   { name: 'hook-ups not native, and adapters to bring', unit: 'piece', of: (placed) => placed?.costs.notNative ?? 0 },
   { name: 'room (m) and outlet rating (10 A) left over', unit: 'm or 10 A', of: (placed) => placed?.costs.waste ?? 0 },
   { name: "boaters' wishes not met", unit: 'wish', of: (placed) => placed?.costs.unmet ?? 0 },

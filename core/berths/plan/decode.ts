@@ -26,6 +26,7 @@ export function readSolution(state: PlanState, values: ArrayLike<number>): Readi
   const before = alone.size;
   // A limit that is passed explains a stay that finds no place: its classes may well be fine.
   if (cuts.length + setCuts.length === 0) for (const column of still) splitClasses(state, column, alone);
+  for (const { stay } of still) takeOut(book, stay);
   fill(state, book);
   const isLearned = cuts.length + setCuts.length > 0 || alone.size > before;
   const next = isLearned ? sharpened(state, alone, cuts, setCuts) : null;
@@ -55,11 +56,16 @@ function place(state: PlanState, book: Book, column: PlanColumn): boolean {
   return false;
 }
 
+/** Takes a stay out of the book with both its parts. */
+function takeOut(book: Book, stay: PlanStay): void {
+  for (let placed = book.of(stay); placed !== undefined; placed = book.of(stay)) book.remove(placed);
+}
+
 const mostEjected = 400;
 
 /** Makes room for a stay by finding others of the plan another berth or outlet of their own classes. */
 function makeRoom(state: PlanState, book: Book, column: PlanColumn): boolean {
-  const columnOf = new Map<string, PlanColumn[]>();
+  const columnOf = new Map<PlanStay, PlanColumn[]>();
   let tries = mostEjected;
   const done: { readonly placed: Placed; readonly isAdded: boolean }[] = [];
   const change = (placed: Placed, isAdded: boolean) => {
@@ -98,8 +104,8 @@ function makeRoom(state: PlanState, book: Book, column: PlanColumn): boolean {
     return false;
   };
   const columnFor = ({ stay, berth, outletIds }: Placed): PlanColumn => {
-    const own = columnOf.get(stay.id) ?? state.columns.filter((each) => each.stay === stay && each.way !== null);
-    columnOf.set(stay.id, own);
+    const own = columnOf.get(stay) ?? state.columns.filter((each) => each.stay === stay && each.way !== null);
+    columnOf.set(stay, own);
     const berthClass = state.classes.berthClassOf.get(berth.id);
     const outlets = outletIds.map((id) => state.classes.outletClassOf.get(id) ?? -1).sort((a, b) => a - b);
     const same = own.find(
@@ -133,13 +139,22 @@ function fill(state: PlanState, book: Book): void {
     if (own === undefined) columnsOf.set(column.stay, [column]);
     else own.push(column);
   }
-  const order = [...columnsOf].sort(
-    ([a], [b]) =>
-      Number(b.promised) - Number(a.promised) || b.priority - a.priority || a.occupiedUntil - b.occupiedUntil,
-  );
-  for (const [, columns] of order) {
+  const order = state.scene.question.stays
+    .filter((stay) => !book.isPlaced(stay))
+    .sort(
+      (a, b) => Number(b.promised) - Number(a.promised) || b.priority - a.priority || a.occupiedUntil - b.occupiedUntil,
+    );
+  const placeCheapest = (stay: PlanStay): boolean => {
+    const columns = columnsOf.get(stay) ?? [];
     columns.sort((a, b) => (isCheaper(a.costs, b.costs) ? -1 : isCheaper(b.costs, a.costs) ? 1 : 0));
-    columns.some((column) => place(state, book, column));
+    return columns.some((column) => place(state, book, column));
+  };
+  const unplaced = order.filter((stay) => !placeCheapest(stay));
+  for (const stay of unplaced) {
+    for (const [first, second] of state.scene.partsOf(stay)) {
+      if (placeCheapest(first) && placeCheapest(second)) break;
+      takeOut(book, stay);
+    }
   }
 }
 
@@ -190,7 +205,7 @@ function passedLimits(state: PlanState, chosen: readonly PlanColumn[]) {
         if (!seen.has(key)) cuts.push(cutOf(capacity, limit, sums));
         seen.add(key);
       } else {
-        setCuts.push({ limit, stays: own.map(({ stayId, amounts }) => ({ stayId: stayId ?? '', amounts })) });
+        setCuts.push({ limit, at, stays: own.map(({ stayId, amounts }) => ({ stayId: stayId ?? '', amounts })) });
       }
     }
   });
@@ -206,26 +221,26 @@ export function aimsReached({ scene }: PlanState, placed: readonly Placed[]): nu
       .filter(({ stay }) => stay.priority === priority)
       .reduce((sum, { stay }) => sum + (serve === 'boats' ? 1 : stay.nights), 0),
   );
-  return [...served, ...costAims.map(({ of }) => [...stays.values()].reduce((sum, each) => sum + of(each), 0))];
+  return [...served, ...costAims.map(({ of }) => placed.reduce((sum, each) => sum + of(each), 0))];
 }
 
 /** A plan as values of the model's columns; null where it holds a place that no column stands for. */
 export function columnsOfPlan({ classes, columns }: PlanState, placed: readonly Placed[]): Map<number, number> | null {
-  const byStay = new Map(placed.map((each) => [each.stay.id, each]));
+  const byStay = new Map(placed.map((each) => [each.stay, each]));
   const values = new Map<number, number>();
   const keyOf = (berthClass: number, outletClasses: readonly number[]) =>
     `${berthClass} ${[...outletClasses].sort((a, b) => a - b)}`;
-  const found = new Set<string>();
+  const found = new Set<PlanStay>();
   columns.forEach(({ stay, way, berthClass, outletClasses }, i) => {
-    const each = byStay.get(stay.id);
-    if (each === undefined || found.has(stay.id) || each.isKept !== (way === null)) return;
+    const each = byStay.get(stay);
+    if (each === undefined || found.has(stay) || each.isKept !== (way === null)) return;
     const own = keyOf(
       classes.berthClassOf.get(each.berth.id) ?? -1,
       each.outletIds.map((id) => classes.outletClassOf.get(id) ?? -1),
     );
     if (way !== null && own !== keyOf(berthClass, outletClasses)) return;
     values.set(i, 1);
-    found.add(stay.id);
+    found.add(stay);
   });
   return found.size === byStay.size ? values : null;
 }

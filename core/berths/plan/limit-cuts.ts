@@ -16,6 +16,8 @@ export interface LimitBound {
 /** Not all of these stays may take such a load of the part: they meet, and together they pass a limit. */
 export interface SetCut {
   readonly limit: number;
+  /** The moment at which they do. */
+  readonly at: number;
   readonly stays: readonly { readonly stayId: string; readonly amounts: readonly number[] }[];
 }
 

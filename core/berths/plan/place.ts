@@ -7,6 +7,7 @@ import { prepare } from '../options/prepare.ts';
 import { toldValue } from '../told-value.ts';
 import type { Book, Placed } from './book.ts';
 import { notNative, type PlanColumn } from './columns.ts';
+import { movesOf } from './parts.ts';
 import type { PlanState } from './plan-state.ts';
 import type { PlanStay } from './question.ts';
 import type { PlanScene } from './scene.ts';
@@ -59,7 +60,7 @@ export function placedBy(scene: PlanScene, stay: PlanStay, berth: Berth, way: Wa
     adapters,
     statedVa,
     costs: {
-      moves: stay.present === null ? 0 : 1,
+      moves: movesOf(stay),
       notNative: notNative(way),
       waste,
       unmet: scene.unmetWishes(stay, berth, orientation),
@@ -94,11 +95,9 @@ export function judgedAt(
   stay: PlanStay,
   berth: Berth,
   fixed: Pick<Placed, 'orientation' | 'place' | 'outletIds'> | null,
-  period = stay.period,
-  occupiedUntil = stay.occupiedUntil,
 ): BerthOption {
   const { index, practice } = scene.question;
-  const { boat, localDays, wishes } = stay;
+  const { boat, period, occupiedUntil, localDays, wishes } = stay;
   const uses = book.uses({ from: period.from, until: occupiedUntil }, stay);
   const prepared = prepare({ index, practice, boat, period, occupiedUntil, localDays, wishes, ...uses });
   const choice =

@@ -96,10 +96,10 @@ export function verifyPlan({ scene }: PlanState, book: Book): { placements: Plac
     return [placementOf(placed, option.verdict, option.findings, option.cords)];
   });
   for (const stay of refused) {
-    const placed = book.of(stay);
-    if (placed !== undefined) book.remove(placed);
+    for (let placed = book.of(stay); placed !== undefined; placed = book.of(stay)) book.remove(placed);
   }
-  return { placements, refused };
+  // Of a divided stay both parts go.
+  return { placements: placements.filter(({ stayId }) => !refused.some(({ id }) => id === stayId)), refused };
 }
 
 /** Judges some places of a book, to see how long it takes. Returns how many. */
@@ -113,13 +113,7 @@ export function judgePlaces({ scene }: PlanState, book: Book, from: number, unti
 }
 
 function judgeAgain(scene: PlanScene, book: Book, placed: Placed): BerthOption {
-  const { stay, berth, period } = placed;
-  const until = isWhole(placed) ? stay.period.until : period.until;
-  return judgedAt(scene, book, stay, berth, placed, { from: period.from, until }, period.until);
-}
-
-function isWhole({ stay, period }: Placed): boolean {
-  return period.until === stay.occupiedUntil;
+  return judgedAt(scene, book, placed.stay, placed.berth, placed);
 }
 
 function placementOf(
@@ -139,7 +133,7 @@ function placementOf(
     adapters,
     cords,
     from: period.from,
-    until: isWhole(placed) ? stay.period.until : period.until,
+    until: stay.period.until,
     verdict,
     findings,
   };

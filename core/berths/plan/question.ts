@@ -14,6 +14,8 @@ export interface PlanSettings {
   readonly serve: 'boats' | 'nights';
   /** Whether promised stays may be moved to another berth at all. */
   readonly movePromised: boolean;
+  /** Whether a stay may get two berths, one after the other, rather than be turned away. */
+  readonly moveInside: boolean;
 }
 
 /** A stay's place as it is today. */
@@ -51,6 +53,15 @@ export interface PlanStay {
   readonly promised: boolean;
   /** Null: it has no place today. */
   readonly present: PresentPlace | null;
+  /** Moments inside it at which its boat could change berths. */
+  readonly movesAt: readonly number[];
+  /** Null: the stay itself; else the part of it before, or from, a planned move on. */
+  readonly part: StayPart | null;
+}
+
+export interface StayPart {
+  readonly movesAt: number;
+  readonly isFirst: boolean;
 }
 
 export interface PlanQuestion {

@@ -8,6 +8,7 @@ import { noWishes } from '../options/options.ts';
 import { prepare } from '../options/prepare.ts';
 import { berthFacts } from '../options/reached-outlets.ts';
 import { toldValue } from '../told-value.ts';
+import { partsOfStays, type StayParts } from './parts.ts';
 import type { PlanQuestion, PlanStay, PresentPlace } from './question.ts';
 import { type PlanJudge, planJudge, type WayToLie } from './ways-to-lie.ts';
 
@@ -22,6 +23,8 @@ export interface PlanScene {
   readonly mayTake: (stay: PlanStay, way: WayToLie) => boolean;
   /** How many of the boater's wishes a berth and an orientation leave unmet. */
   readonly unmetWishes: (stay: PlanStay, berth: Berth, orientation: Orientation) => number;
+  /** Ways to divide a stay by one planned move. */
+  readonly partsOf: (stay: PlanStay) => readonly StayParts[];
   /** Whether a stay may keep the place it has: none of it is closed or taken by what the plan leaves alone. */
   readonly mayKeep: (stay: PlanStay) => boolean;
   /** Metres that a stay takes on a face, clearance included; null where its length is unknown. */
@@ -42,6 +45,7 @@ export function planScene(question: PlanQuestion): PlanScene {
   const isRated = index.inventory.settings.refusingBasis === 'rated';
   const clearanceM = index.inventory.settings.beamClearanceM;
   const keeps = new Map<PlanStay, boolean>();
+  const parts = partsOfStays(question);
   const shareOf: PlanScene['shareOf'] = (outletId, statedVa) => {
     const outlet = index.outlets.get(outletId);
     const rating = outlet === undefined || statedVa === null ? null : model.outletLoad(outlet).rating;
@@ -59,6 +63,7 @@ export function planScene(question: PlanQuestion): PlanScene {
     mayTake: (stay, way) => !stay.promised || stay.present === null || asksNoMore(stay.present, way),
     unmetWishes: ({ wishes }, berth, orientation) =>
       countUnmet(wishes, { facts: berthFacts(index, berth), orientation, place: null }),
+    partsOf: (stay) => parts.get(stay) ?? [],
     mayKeep: (stay) => {
       const found = keeps.get(stay) ?? mayKeep(question, stay);
       keeps.set(stay, found);
@@ -70,7 +75,10 @@ export function planScene(question: PlanQuestion): PlanScene {
     },
     limits: partCapacities(index, practice).filter((capacity) => canBePassed(question, capacity, isRated, shareOf)),
     moments: Float64Array.from(
-      new Set([...question.stays.map(({ period }) => period.from), ...question.outletUses.map(({ from }) => from)]),
+      new Set([
+        ...question.stays.flatMap(({ period, movesAt }) => [period.from, ...movesAt]),
+        ...question.outletUses.map(({ from }) => from),
+      ]),
     ).sort(),
     isRated,
     shareOf,

@@ -166,6 +166,37 @@ describe('plans over HTTP', () => {
     expect(wrong.status).toBe(422);
   });
 
+  it('give a boat two berths, one after the other, where that is asked for, and write both', async () => {
+    const { send, ask, until } = await marinaOf('twice', 2, 1);
+    // By universal time: the first berth is closed from the evening of the 11th on, the other until its noon.
+    const closings = [
+      { unitId: 'S1', from: '2031-06-11T20:00:00Z', until: period.until },
+      { unitId: 'S2', from: period.from, until: '2031-06-11T12:00:00Z' },
+    ];
+    for (const closing of closings)
+      expect((await send('POST', '/out-of-service', { reason: 'dredged', ...closing })).status).toBe(201);
+    expect((await until(await ask(), ['done'])).result.placements).toEqual([]);
+    const path = await ask({ settings: { moveInside: true } });
+    const plan = await until(path, ['done']);
+    expect(plan.result.status).toBe('optimal');
+    expect(plan.difference.placed).toEqual(['stay-1']);
+    const [first, second] = plan.result.placements;
+    expect([first.berthId, second.berthId]).toEqual(['S1', 'S2']);
+    expect(first.until).toBe(second.from);
+    expect((await send('POST', `${path}/accept`)).status).toBe(200);
+    const written = await server.db.prisma.assignment.findMany({
+      where: { marinaId: 'twice' },
+      orderBy: { fromAt: 'asc' },
+    });
+    expect(
+      written.map(({ berthId, fromAt, untilAt }) => [berthId, fromAt.toISOString(), untilAt.toISOString()]),
+    ).toEqual([
+      ['S1', first.from, first.until],
+      ['S2', second.from, second.until],
+    ]);
+    expect(await storedFaults(server.db.pool)).toEqual([]);
+  });
+
   it('say which promises cannot all be kept', async () => {
     const { send, ask, until } = await marinaOf('conflict', 2, 2);
     for (const n of [1, 2])

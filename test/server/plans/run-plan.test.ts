@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { PlanQuestion } from '../../../core/berths/plan/question.ts';
 import { type PlanRun, runPlan } from '../../../server/plans/run-plan.ts';
-import { type PlanMarina, planQuestion, randomOf } from '../../support/plan-marina.ts';
+import { type PlanMarina, planQuestion, planStart, randomOf } from '../../support/plan-marina.ts';
 import {
   aimsOfChoices,
   bruteForce,
@@ -15,12 +15,14 @@ import {
 /** A plan's places as the oracle's choices: each must be one that the oracle knows. */
 function choicesOf(question: PlanQuestion, plan: PlanRun): PlainChoice[] {
   const known = plainChoices(question);
-  return plan.placements.map(({ stayId, berthId, outletIds, kind }) => {
+  return plan.placements.map(({ stayId, berthId, outletIds, kind, from, until }) => {
     const found = known.find(
       (choice) =>
         choice.stay.id === stayId &&
         choice.berthId === berthId &&
-        (choice.costs.moves === 0) === (kind !== 'moved') &&
+        choice.from === from &&
+        (choice.part?.isFirst ? choice.part.movesAt : choice.stay.period.until) === until &&
+        (choice.part !== null || (choice.costs.moves === 0) === (kind !== 'moved')) &&
         [...choice.outletIds].sort().join() === [...outletIds].sort().join(),
     );
     if (found === undefined) throw new Error(`${stayId} in ${berthId} is none of the plain choices`);
@@ -79,6 +81,57 @@ describe('a plan', () => {
       expect(faultsOf(question, choicesOf(question, plan))).toEqual([]);
     },
   );
+
+  it.each([1, 2, 3, 4, 5, 6])(
+    'moves a boat once inside its stay rather than turning it away: marina %i',
+    async (seed) => {
+      const asked = { ...tiny, seed, nights: 4, stays: 4, slips: 2, feederA: seed % 2 === 0 ? 60 : 200, held: 0.9 };
+      const whole = planQuestion({ ...asked, promised: seed % 2 });
+      const question = { ...whole, settings: { ...whole.settings, moveInside: true } };
+      const plan = await runPlan(question, { timeLimitS: 120 });
+      expect(provenOf(plan)).toEqual(bruteForce(question));
+      expect(plan.status).toBe('optimal');
+      const choices = choicesOf(question, plan);
+      expect(faultsOf(question, choices)).toEqual([]);
+      // Never worse than without, and never divided for nothing.
+      const undivided = await runPlan(whole, { timeLimitS: 120 });
+      expect(plan.aims[0]?.value).toBeGreaterThanOrEqual(undivided.aims[0]?.value ?? 0);
+    },
+  );
+
+  it('gives a boat one berth until its holder is back, and then another that has fallen free', async () => {
+    const question = planQuestion({
+      ...tiny,
+      seed: 1,
+      slips: 2,
+      stays: 1,
+      feederA: 4_000,
+      settings: { moveInside: true },
+    });
+    const [stay] = question.stays;
+    if (stay === undefined) throw new Error('no stay');
+    const hour = 3_600_000;
+    const from = planStart + 15 * hour;
+    const movesAt = [1, 2].map((days) => planStart + (24 * days + 12) * hour);
+    const until = planStart + (24 * 3 + 11) * hour;
+    const long = { ...stay, period: { from, until }, occupiedUntil: until + hour, nights: 3, movesAt };
+    const by = { kind: 'holding', id: 'h', label: 'Holder' } as const;
+    const whole = { fromM: 0, untilM: 1, by };
+    const [second = 0] = movesAt.slice(1);
+    const spaceUses = [
+      { ...whole, unitId: 'u-0-0', from: second + hour, until: until + 48 * hour },
+      { ...whole, unitId: 'u-0-1', from: planStart, until: second },
+    ];
+    const held = { ...question, stays: [long], spaceUses };
+    const plan = await runPlan(held, { timeLimitS: 60 });
+    expect(provenOf(plan)).toEqual(bruteForce(held));
+    expect(plan.placements.map(({ berthId, from: at, until: end }) => [berthId, at, end])).toEqual([
+      ['b-0-0', from, second],
+      ['b-0-1', second, until],
+    ]);
+    const undivided = await runPlan({ ...held, settings: { ...held.settings, moveInside: false } }, { timeLimitS: 60 });
+    expect(undivided.placements).toEqual([]);
+  });
 
   it.each(marinas)('reaches what the direct model reaches: $seed', async (marina) => {
     const question = planQuestion(marina);
