@@ -123,7 +123,7 @@ async function choose(
       index,
       practice: practiceOf(index),
       stays,
-      settings: { serve: 'boats', movePromised: false },
+      settings: { serve: 'boats', movePromised: false, moveInside: false },
       ...occupancy,
       spaceUses: occupancy.spaceUses.filter(({ by }) => by.kind !== 'group' || by.id !== groupId),
     },
@@ -158,5 +158,7 @@ function memberOf(member: StoredStay, index: InventoryIndex): PlanStay {
     priority: row.priority,
     promised: false,
     present: null,
+    movesAt: [],
+    part: null,
   };
 }

@@ -1,8 +1,9 @@
 import type { Finding, RuleName } from '../../findings.ts';
 import type { Berth } from '../../inventory/inventory.ts';
-import { type Book, createBook, type Placed } from '../plan/book.ts';
+import { type Book, createBook } from '../plan/book.ts';
 import { notNative } from '../plan/columns.ts';
 import { judgedAt, placedBy, placeOnFace } from '../plan/place.ts';
+import type { Placed } from '../plan/placed.ts';
 import type { PlanQuestion, PlanStay } from '../plan/question.ts';
 import { type PlanScene, planScene } from '../plan/scene.ts';
 import { whyUnplaced } from '../plan/why-unplaced.ts';

@@ -1,9 +1,10 @@
 import { loadModel } from '../../electrical/demand/load-model.ts';
 import type { Equipment } from '../../inventory/inventory.ts';
 import type { Period } from '../../periods.ts';
-import type { Book, Placed } from './book.ts';
+import type { Book } from './book.ts';
 import type { PlanColumn, PlanCosts } from './columns.ts';
 import { placesOf } from './place.ts';
+import type { Placed } from './placed.ts';
 import type { PlanState } from './plan-state.ts';
 import type { PlanStay } from './question.ts';
 import type { PlanScene } from './scene.ts';

@@ -1,7 +1,7 @@
 import { overlaps, type Period } from '../../periods.ts';
 import type { OutletUse, SpaceUse, StockUse } from '../occupancy.ts';
-import type { Book, Placed } from './book.ts';
 import { stockIdsOf } from './columns.ts';
+import type { Placed } from './placed.ts';
 import type { PlanStay } from './question.ts';
 import type { PlanScene } from './scene.ts';
 
@@ -9,7 +9,10 @@ const dayMs = 86_400_000;
 
 /** What everybody has, found by the days of a period: a plan asks for it once for each of its stays. */
 export interface BookUses {
-  readonly of: Book['uses'];
+  readonly of: (
+    period: Period,
+    without: PlanStay,
+  ) => { readonly spaceUses: SpaceUse[]; readonly outletUses: OutletUse[]; readonly stockUses: StockUse[] };
   readonly add: (placed: Placed) => void;
   readonly remove: (placed: Placed) => void;
 }

@@ -1,28 +1,12 @@
-import type { Berth, Orientation } from '../../inventory/inventory.ts';
+import type { Berth } from '../../inventory/inventory.ts';
 import { overlaps, type Period } from '../../periods.ts';
-import { exceeds, type MetreRange } from '../metres.ts';
-import type { OutletUse, SpaceUse, StockUse } from '../occupancy.ts';
+import { exceeds } from '../metres.ts';
 import { spaceRules } from '../options/judge-space.ts';
 import { type BookUses, usesByDay } from './book-uses.ts';
-import { type PlanCosts, stockIdsOf } from './columns.ts';
-import type { AdapterOfPlan, PlanStay } from './question.ts';
+import { stockIdsOf } from './columns.ts';
+import type { Placed } from './placed.ts';
+import type { PlanStay } from './question.ts';
 import type { PlanScene } from './scene.ts';
-
-/** A stay in a berth with outlets, all of them by name. */
-export interface Placed {
-  readonly stay: PlanStay;
-  /** The place that the stay has today. */
-  readonly isKept: boolean;
-  readonly berth: Berth;
-  readonly orientation: Orientation;
-  readonly place: MetreRange | null;
-  readonly outletIds: readonly string[];
-  readonly adapters: readonly AdapterOfPlan[];
-  readonly statedVa: readonly (number | null)[];
-  readonly costs: PlanCosts;
-  /** When it lies there, and the turnover after it. */
-  readonly period: Period;
-}
 
 /** Who would have to give way: stays of the plan, or something that it leaves alone. */
 export interface Conflict {
@@ -52,10 +36,7 @@ export interface Book {
   /** End of the last use of the berth's units before a moment; 0 where there is none. */
   readonly lastUseBefore: (berth: Berth, at: number) => number;
   /** Everything in use within a period, as core's rules take it. */
-  readonly uses: (
-    period: Period,
-    without: PlanStay,
-  ) => { readonly spaceUses: SpaceUse[]; readonly outletUses: OutletUse[]; readonly stockUses: StockUse[] };
+  readonly uses: BookUses['of'];
 }
 
 export function createBook(scene: PlanScene): Book {

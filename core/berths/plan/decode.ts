@@ -1,7 +1,8 @@
-import { type Book, createBook, type Placed } from './book.ts';
+import { type Book, createBook } from './book.ts';
 import { costAims, isCheaper, type PlanColumn, prioritiesOf } from './columns.ts';
 import { cutOf, type LimitCut, type SetCut } from './limit-cuts.ts';
 import { placesOf } from './place.ts';
+import type { Placed } from './placed.ts';
 import { type PlanState, sharpened } from './plan-state.ts';
 import type { PlanStay } from './question.ts';
 

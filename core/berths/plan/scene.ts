@@ -76,7 +76,7 @@ export function planScene(question: PlanQuestion): PlanScene {
     limits: partCapacities(index, practice).filter((capacity) => canBePassed(question, capacity, isRated, shareOf)),
     moments: Float64Array.from(
       new Set([
-        ...question.stays.flatMap(({ period, movesAt }) => [period.from, ...movesAt]),
+        ...question.stays.flatMap((stay) => [stay, ...(parts.get(stay) ?? []).flat()]).map(({ period }) => period.from),
         ...question.outletUses.map(({ from }) => from),
       ]),
     ).sort(),

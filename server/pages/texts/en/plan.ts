@@ -69,9 +69,12 @@ export const plan = {
     'plan.newAdapterOrLongerCord': 'would need an adapter or a longer cord than promised',
   },
   aimNames: {
-    'promised stays moved': 'promised boats that move',
+    'promised stays moved, and moves inside a stay': 'promised boats that move, and boats that move in mid-stay',
     'hook-ups not native, and adapters to bring': 'hook-ups by adapter, and adapters to bring',
     'room (m) and outlet rating (10 A) left over': 'room (m) and outlet rating (10 A) left over',
+    "boaters' wishes not met": "boaters' wishes not met",
+    'unbalance of lines, summed over feeders and arrivals': 'unbalance of lines (A), over feeders and arrivals',
+    "largest share of a feeder's limit by ratings": "largest share of a feeder's limit (%), by ratings",
   },
   counts: (kept: number, moved: number, placed: number, unplaced: number) =>
     `${kept} kept, ${moved} moved, ${placed} newly placed, ${unplaced} without a berth`,
