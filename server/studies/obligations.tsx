@@ -1,7 +1,10 @@
+import type { z } from 'zod';
 import { moneyText } from '../pages/money-text.ts';
 import { Table } from '../pages/parts/table.tsx';
 import type { View } from '../pages/view.ts';
-import type { Comparison } from './study-page.tsx';
+import type { comparisonSchema } from './schema.ts';
+
+type Comparison = z.output<typeof comparisonSchema>;
 
 /** What the code asks besides, with the cost that was entered for it, and what nobody has priced. */
 export function Obligations({ view, comparison }: { readonly view: View; readonly comparison: Comparison }) {
