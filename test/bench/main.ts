@@ -1,6 +1,7 @@
 import { mkdir, writeFile } from 'node:fs/promises';
 import { cpus } from 'node:os';
 import { run as demand } from './demand.ts';
+import { run as holiday } from './holiday.ts';
 import { run as hookUp } from './hook-up.ts';
 import type { Figures } from './measure.ts';
 import { run as optionsInCore } from './options-core.ts';
@@ -18,6 +19,7 @@ const parts: Readonly<Record<string, () => Promise<readonly object[]>>> = {
   service,
   'power-flow': powerFlow,
   plan,
+  holiday,
   'hook-up': hookUp,
   readings,
   replay,
