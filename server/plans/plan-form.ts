@@ -33,6 +33,7 @@ export function askedPlan(fields: Fields, view: View): z.input<typeof newPlanSch
     settings: {
       serve: fields.text('serve') === 'nights' ? 'nights' : 'boats',
       movePromised: fields.text('movePromised') !== 'no',
+      moveInside: fields.text('moveInside') === 'yes',
     },
     timeLimitS: Number(fields.text('timeLimitS') ?? Number.NaN),
   };

@@ -87,6 +87,7 @@ function askedText({ view }: Input, { asked, isWhatIf }: PlanDocument): string {
   return [
     `${plan.serve} ${plan.serves[settings.serve]}.`,
     `${plan.promised} ${plan.promises[settings.movePromised ? 'yes' : 'no']}.`,
+    ...(settings.moveInside ? [`${plan.inside} ${plan.insides.yes}.`] : []),
     plan.limitedTo(timeLimitS),
     ...(isWhatIf ? [plan.onlySupposed] : []),
   ].join(' ');

@@ -94,6 +94,7 @@ function NewPlanForm({ view, form, now }: Pick<PageInput<unknown, unknown, unkno
           value="yes"
           options={Object.entries(plan.promises)}
         />
+        <Choice form={form} name="moveInside" label={plan.inside} value="no" options={Object.entries(plan.insides)} />
       </div>
       <Do action="run">{plan.run}</Do>
     </Form>

@@ -170,15 +170,25 @@ interface CurveProps {
 function Curve({ view, chosen: { curve, currency }, named }: CurveProps) {
   const { upgrades } = view.texts;
   if (curve.length === 0) return <Empty>{upgrades.noCurve}</Empty>;
+  // Money between two points buys what the lower one buys.
+  const steps = curve.flatMap(({ budget, benefit }, i) => {
+    const before = curve[i - 1];
+    return before === undefined
+      ? [{ budget, benefit }]
+      : [
+          { budget, benefit: before.benefit },
+          { budget, benefit },
+        ];
+  });
   return (
     <>
       <Plot
         label={upgrades.curveLabel}
         unit=""
         language={view.locale}
-        across={{ numbers: curve.map(({ budget }) => Number(budget)), unit: currency }}
+        across={{ numbers: steps.map(({ budget }) => Number(budget)), unit: currency }}
         least={0}
-        series={[{ label: upgrades.benefit, values: curve.map(({ benefit }) => benefit), kind: 'solid' }]}
+        series={[{ label: upgrades.benefit, values: steps.map(({ benefit }) => benefit), kind: 'solid' }]}
       />
       <Table
         caption={upgrades.curve}

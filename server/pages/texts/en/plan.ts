@@ -11,6 +11,8 @@ export const plan = {
   serves: { boats: 'boats as possible', nights: 'nights as possible' },
   promised: 'Berths already promised',
   promises: { yes: 'may be exchanged for others', no: 'stay as they are' },
+  inside: 'A boat that finds no berth for its whole stay',
+  insides: { no: 'is left over', yes: 'may change berths once' },
   timeLimit: 'At most, seconds',
   timeLimitHint: '1 to 600; a plan that is proven best ends sooner',
   run: 'Make the plan',
