@@ -23,6 +23,15 @@ export interface UsedBy {
   readonly id: string;
   /** Stay, holder, reason or group, for people. */
   readonly label: string;
+  /** Of a boat that by the book leaves before this use begins, and that nobody has seen to leave. */
+  readonly overdue?: Overdue;
+}
+
+export interface Overdue {
+  /** When its place ends by the book, epoch milliseconds. */
+  readonly since: number;
+  /** False: it is there when the period asked for begins. True: somebody has to look, for it may be gone by then. */
+  readonly mayBeGone: boolean;
 }
 
 /** Adapters lent or reserved, by stock entry. */

@@ -48,6 +48,8 @@ export async function judgePlacement(
     readonly groupId: string | null;
     readonly period: Period;
     readonly withoutAssignmentIds: ReadonlySet<string>;
+    readonly leavingBoatIds?: ReadonlySet<string>;
+    readonly now: number;
   },
 ): Promise<JudgedPlacement> {
   return judgeIn(await loadQuestion(tx, services, principal.marinaId, asked), principal, asked);

@@ -61,6 +61,7 @@ export async function placeStay(services: Services, command: PlaceStay): Promise
       period,
       placement,
       withoutAssignmentIds: new Set(given.map(({ id }) => id)),
+      now,
     });
     const cuts = given.map((assignment) => leave(index, assignment, period.from, placement.berthId));
     const freed = await cutAssignments(tx, marinaId, cuts);

@@ -232,6 +232,7 @@ async function placeOrSuggest(services: Services, command: PlaceStay) {
       groupId: stay.row.groupId,
       period,
       withoutAssignmentIds: new Set(assignmentsFrom(stay, period.from).map(({ id: own }) => own)),
+      now: command.now,
     });
     throw new Problem(error.problem, error.message, { ...error.parts, alternatives });
   }

@@ -42,6 +42,7 @@ export async function stretchAssignment(
     period: judgedPeriod,
     placement: { ...placement, overrides },
     withoutAssignmentIds: new Set(stay.assignments.map(({ id }) => id)),
+    now,
     standing,
   });
   const isUnjudged = assignment.hookUp === null;

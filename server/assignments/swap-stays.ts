@@ -74,6 +74,8 @@ export async function swapStays(services: Services, command: SwapStays): Promise
         period,
         placement: { berthId: given.berthId, orientation: null, place: null, hookUp: null, overrides: [] },
         withoutAssignmentIds: new Set(),
+        leavingBoatIds: new Set(sides.map((side) => side.stay.boat.id)),
+        now,
       });
       const row = await insertAssignment(tx, marinaId, stay.row.id, period, judged);
       placed.push(assignmentDocument(row));

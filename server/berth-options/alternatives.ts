@@ -18,6 +18,7 @@ export async function bestAlternatives(
     readonly wishes: Wishes;
     readonly groupId: string | null;
     readonly withoutAssignmentIds: ReadonlySet<string>;
+    readonly now: number;
   },
 ) {
   const { question } = await loadQuestion(services.db.prisma, services, marinaId, asked);

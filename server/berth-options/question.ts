@@ -9,6 +9,7 @@ import { leakageReadings, readingKey } from '../check-ins/leakage-readings.ts';
 import type { Tx } from '../db/client.ts';
 import { localDaysOf, localTime } from '../local-time.ts';
 import { loadOccupancy } from '../occupancy/load.ts';
+import { findOverstays, overstaysUntil, usesOfOverstays } from '../occupancy/overstays.ts';
 import type { Services } from '../services.ts';
 
 export interface AskedStay {
@@ -19,14 +20,29 @@ export interface AskedStay {
   readonly withoutAssignmentIds?: ReadonlySet<string>;
   /** The stay's group, whose block is open to it; null: none. */
   readonly groupId?: string | null;
+  /** Boats that leave their place for this one, besides its own. */
+  readonly leavingBoatIds?: ReadonlySet<string>;
+  /** The time at which is asked, epoch milliseconds: who should have left by then may still be there. */
+  readonly now: number;
 }
+
+/** For stays that begin later than this, a boat that should have left asks no question: somebody will have looked. */
+const askAheadMs = 48 * 3_600_000;
 
 /** Everything that core needs to judge the berths of a marina for one stay, read from the database. */
 export async function loadQuestion(
   db: Tx,
   { inventories }: Pick<Services, 'inventories'>,
   marinaId: string,
-  { boat, period, wishes = noWishes, withoutAssignmentIds = new Set(), groupId = null }: AskedStay,
+  {
+    boat,
+    period,
+    wishes = noWishes,
+    withoutAssignmentIds = new Set(),
+    leavingBoatIds = new Set(),
+    groupId = null,
+    now,
+  }: AskedStay,
 ): Promise<{ readonly question: OptionsQuestion; readonly revision: number }> {
   const { index, revision } = await inventories.inventoryOf(db, marinaId);
   const { settings, timeZone } = index.inventory;
@@ -34,6 +50,23 @@ export async function loadQuestion(
   const occupancy = await loadOccupancy(db, marinaId, { from: period.from, until: occupiedUntil });
   const isOthers = ({ by }: { readonly by: { readonly kind: string; readonly id: string } }) =>
     by.kind === 'assignment' ? !withoutAssignmentIds.has(by.id) : by.kind !== 'group' || by.id !== groupId;
+  const spaceUses = occupancy.spaceUses.filter(isOthers);
+  const outletUses = occupancy.outletUses.filter(isOthers);
+  const overstays = (await findOverstays(db, marinaId, now)).filter(
+    ({ boatId }) => boatId !== boat.id && !leavingBoatIds.has(boatId),
+  );
+  const overdue = usesOfOverstays(
+    overstays,
+    { spaceUses, outletUses },
+    {
+      period: { from: period.from, until: occupiedUntil },
+      endOf: ({ departureAt }) => {
+        const until = Math.max(overstaysUntil(index, now).until, now + askAheadMs, departureAt);
+        return { until, keptUntil: until + occupiedUntil - period.until };
+      },
+      mayBeGone: ({ since }) => period.from > now || since > now,
+    },
+  );
   const question: OptionsQuestion = {
     index,
     practice: practiceOf(index),
@@ -43,8 +76,8 @@ export async function loadQuestion(
     sayTime: (at) => localTime(at, timeZone),
     localDays: localDaysOf(period, timeZone),
     wishes,
-    spaceUses: occupancy.spaceUses.filter(isOthers),
-    outletUses: await withReadings(db, marinaId, occupancy.outletUses.filter(isOthers)),
+    spaceUses: [...spaceUses, ...overdue.spaceUses],
+    outletUses: await withReadings(db, marinaId, [...outletUses, ...overdue.outletUses]),
     stockUses: occupancy.stockUses.filter(({ assignmentId }) => !withoutAssignmentIds.has(assignmentId)),
   };
   return { question, revision };

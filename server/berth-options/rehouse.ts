@@ -37,18 +37,19 @@ export async function rehouse(
   services: Services,
   marinaId: string,
   displaced: readonly Displaced[],
+  now: number,
 ): Promise<Rehoused[]> {
   const rehoused: Rehoused[] = [];
   for (const [position, lost] of displaced.entries()) {
     rehoused.push({
       ...lost,
-      alternatives: position < mostStays ? await alternativesFor(services, marinaId, lost) : [],
+      alternatives: position < mostStays ? await alternativesFor(services, marinaId, lost, now) : [],
     });
   }
   return rehoused;
 }
 
-async function alternativesFor(services: Services, marinaId: string, { stayId, from }: Displaced) {
+async function alternativesFor(services: Services, marinaId: string, { stayId, from }: Displaced, now: number) {
   const stay = await loadStay(services.db.prisma, marinaId, stayId);
   if (stay === null || stay.row.departureAt.getTime() <= Date.parse(from)) return [];
   const { index } = await services.inventories.inventoryOf(services.db.prisma, marinaId);
@@ -59,6 +60,7 @@ async function alternativesFor(services: Services, marinaId: string, { stayId, f
     groupId: stay.row.groupId,
     period,
     withoutAssignmentIds: new Set(assignmentsFrom(stay, period.from).map(({ id }) => id)),
+    now,
   });
   return options.map(({ berthId, label, place, verdict }) => ({ berthId, label, place, verdict }));
 }

@@ -49,6 +49,7 @@ export const routes: RouteDefinition[] = [
       groupId: stay.row.groupId,
       period,
       withoutAssignmentIds: new Set(assignmentsFrom(stay, period.from).map(({ id: own }) => own)),
+      now,
     });
     const { options, refused, question: open, ...rest } = berthOptions(question, query);
     return {

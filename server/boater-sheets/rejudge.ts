@@ -60,6 +60,7 @@ async function judgeAnew(
     groupId: stay.row.groupId,
     period: { from, until: assignment.untilAt.getTime() },
     withoutAssignmentIds: new Set([assignment.id]),
+    now,
   });
   const { faceFromM: fromM, faceUntilM: untilM } = assignment;
   const option = judgeChoice(prepare(question), berth, {

@@ -159,6 +159,7 @@ async function judgeAgain(
       period: { from: Math.max(assignment.fromAt.getTime(), now), until },
       placement,
       withoutAssignmentIds: new Set(stay.assignments.map((own) => own.id)),
+      now,
       standing: kept,
     });
   }

@@ -40,7 +40,7 @@ export function suppliesOf(index: InventoryIndex, berthId: string, besides: read
 
 /** A check-in as the service judges it: what the phone judged, and what feeders, stock and other boats say. */
 export async function judgeAtDesk(
-  { tx, services, marinaId, index, at }: EventContext,
+  { tx, services, marinaId, index, at, now }: EventContext,
   {
     stay,
     boat,
@@ -76,6 +76,7 @@ export async function judgeAtDesk(
     groupId: stay.row.groupId,
     period: { from: at, until: Math.max(assignment.untilAt.getTime(), at + 1) },
     withoutAssignmentIds: new Set([assignment.id]),
+    now,
   });
   const { faceFromM: fromM, faceUntilM: untilM } = assignment;
   const option = judgeChoice(prepare(question), berth, {

@@ -5,7 +5,7 @@ import { leakagePlaces, outletPlaceId } from '../../core/electrical/leakage/plac
 import { sumLeakage } from '../../core/electrical/leakage/sum-leakage.ts';
 import { leakageSumSchema } from '../calculations/leakage.ts';
 import { instant } from '../http/fields.ts';
-import { loadOccupancy } from '../occupancy/load.ts';
+import { loadPresent } from '../occupancy/overstays.ts';
 import type { Services } from '../services.ts';
 import { leakageReadings, readingKey } from './leakage-readings.ts';
 
@@ -25,7 +25,7 @@ export async function marinaLeakage(
 ): Promise<z.output<typeof marinaLeakageSchema>> {
   const tx = db.prisma;
   const { index } = await inventories.inventoryOf(tx, marinaId);
-  const { outletUses } = await loadOccupancy(tx, marinaId, { from: now, until: now + 1 });
+  const { outletUses } = await loadPresent(tx, marinaId, index, { now, period: { from: now, until: now + 1 } });
   const assignmentIds = outletUses.flatMap(({ by }) => (by.kind === 'assignment' ? [by.id] : []));
   const present = await tx.assignment.findMany({
     where: { marinaId, id: { in: assignmentIds }, stay: { state: 'arrived' } },

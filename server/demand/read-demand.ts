@@ -6,7 +6,7 @@ import type { Period } from '../../core/periods.ts';
 import { practiceOf } from '../berth-options/question.ts';
 import type { Tx } from '../db/client.ts';
 import { Problem } from '../errors.ts';
-import { loadOccupancy } from '../occupancy/load.ts';
+import { loadPresent } from '../occupancy/overstays.ts';
 import { momentToApi, partToApi, peakToApi } from './schema.ts';
 
 export interface AskedDemand {
@@ -16,16 +16,17 @@ export interface AskedDemand {
   readonly isMoment: boolean;
   /** One part, or null for all of them in the order of the inventory. */
   readonly equipmentId: string | null;
+  readonly now: number;
 }
 
 /**
  * Demand of the parts on both bases, at a moment or as the peaks of a period, from what is stored as in use.
  * @throws Problem `not-found` where the inventory has no such part.
  */
-export async function readDemand(db: Tx, marinaId: string, { index, period, isMoment, equipmentId }: AskedDemand) {
+export async function readDemand(db: Tx, marinaId: string, { index, period, isMoment, equipmentId, now }: AskedDemand) {
   const practice = practiceOf(index);
   if (equipmentId !== null) requirePart(index, equipmentId);
-  const { outletUses } = await loadOccupancy(db, marinaId, period);
+  const { outletUses } = await loadPresent(db, marinaId, index, { now, period });
   const answer = isMoment
     ? demandAt(index, practice, outletUses, period.from).map(({ rated, stated }) => ({
         equipmentId: rated.equipmentId,

@@ -5,7 +5,7 @@ import { overlaps, type Period } from '../../core/periods.ts';
 import { practiceOf } from '../berth-options/question.ts';
 import type { Tx } from '../db/client.ts';
 import { localDayOf, localDayPeriod, localDaysOf } from '../local-time.ts';
-import { loadOccupancy } from '../occupancy/load.ts';
+import { loadPresent } from '../occupancy/overstays.ts';
 import { requirePart } from './read-demand.ts';
 import type { demandSeriesSchema } from './schema.ts';
 
@@ -15,17 +15,18 @@ interface AskedSeries {
   readonly index: InventoryIndex;
   readonly period: Period;
   readonly equipmentId: string;
+  readonly now: number;
 }
 
 /**
  * Demand of one part day by day at the marina: the peak of each day on both bases, each limit with its own.
  * @throws Problem `not-found` where the inventory has no such part.
  */
-export async function readSeries(db: Tx, marinaId: string, { index, period, equipmentId }: AskedSeries) {
+export async function readSeries(db: Tx, marinaId: string, { index, period, equipmentId, now }: AskedSeries) {
   const { timeZone } = index.inventory;
   const part = requirePart(index, equipmentId);
   const practice = practiceOf(index);
-  const { outletUses } = await loadOccupancy(db, marinaId, period);
+  const { outletUses } = await loadPresent(db, marinaId, index, { now, period });
   const last = localDaysOf(period, timeZone).until;
   const days: DemandOfDay[] = [];
   for (let from = localDayPeriod(localDayOf(period.from, timeZone), timeZone).from; ; ) {

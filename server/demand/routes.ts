@@ -108,7 +108,7 @@ export const routes: RouteDefinition[] = [
     const period = periodOf(query, now, mostDays);
     const { revision, index } = await inventories.inventoryOf(db.prisma, params.marinaId);
     const { equipmentId } = params;
-    const { part, days } = await readSeries(db.prisma, params.marinaId, { index, period, equipmentId });
+    const { part, days } = await readSeries(db.prisma, params.marinaId, { index, period, equipmentId, now });
     return {
       status: 200,
       body: {
@@ -133,7 +133,7 @@ async function demandBody(
   const period = periodOf(query, now, mostDays);
   const isMoment = query.from === undefined;
   const { revision, index } = await inventories.inventoryOf(db.prisma, marinaId);
-  const parts = await readDemand(db.prisma, marinaId, { index, period, isMoment, equipmentId });
+  const parts = await readDemand(db.prisma, marinaId, { index, period, isMoment, equipmentId, now });
   return {
     from: new Date(period.from).toISOString(),
     until: isMoment ? null : new Date(period.until).toISOString(),

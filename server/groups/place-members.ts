@@ -62,6 +62,7 @@ export async function placeMembers(services: Services, command: PlaceMembers): P
         period: stay.period,
         placement: { berthId: berth.id, orientation, place, hookUp: null, overrides: [], outletIds },
         withoutAssignmentIds: new Set(),
+        now,
       });
       const row = await insertAssignment(tx, marinaId, stay.id, stay.period, judged);
       await rewriteDerivedUses(tx, marinaId, {

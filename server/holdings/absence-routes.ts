@@ -95,7 +95,7 @@ export const absenceRoutes: RouteDefinition[] = [
     const { holdingId, absenceId } = params;
     const input = { holdingId, absenceId, returnsAt: body.returnsAt };
     const recalled = await recallAbsence(services, { principal, idempotency, now, input });
-    const displaced = await rehouse(services, principal.marinaId, recalled.displaced);
+    const displaced = await rehouse(services, principal.marinaId, recalled.displaced, now);
     return { status: 200, body: { ...recalled, displaced } };
   }),
 ];

@@ -213,9 +213,10 @@ function StretchCell({
   return (
     <td colSpan={nights} class={`nights ${kind}`}>
       {spaces.length === 0 && <span class="free">{desk.free}</span>}
-      {spaces.map(({ by, fromM }) => (
+      {spaces.map(({ by, fromM, overdueSince }) => (
         <span key={`${by.id} ${fromM}`} class="who">
           {by.stayId === null ? by.label : <a href={`${base}/stays/${by.stayId}`}>{by.label}</a>}
+          {overdueSince !== null && ` · ${desk.notSeenToLeave}`}
           {by.kind === 'outOfService' && ` · ${desk.outletUses.outOfService}`}
         </span>
       ))}

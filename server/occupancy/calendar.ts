@@ -45,12 +45,18 @@ export function calendarRows(
     const stretches: { nights: number; spaces: Space[]; away: HoldingDocument[] }[] = [];
     let last = '';
     for (const night of nights) {
-      const here = (byUnit.get(unit.id) ?? []).filter((space) => touches(space, night));
+      const all = (byUnit.get(unit.id) ?? []).filter((space) => touches(space, night));
+      const overdue = new Set(all.filter(({ overdueSince }) => overdueSince !== null).map(({ by }) => by.id));
+      const here = all.filter(({ by, overdueSince }) => overdueSince !== null || !overdue.has(by.id));
       const present = new Set(here.map(({ by }) => by.id));
       const away = (holdingsOfUnit.get(unit.id) ?? []).filter(
         (holding) => touches(holding, night) && !present.has(holding.id),
       );
-      const key = [...here.map(({ by }) => by.id), '/', ...away.map(({ id }) => id)].join(' ');
+      const key = [
+        ...here.map(({ by, overdueSince }) => `${by.id} ${overdueSince}`),
+        '/',
+        ...away.map(({ id }) => id),
+      ].join(' ');
       const stretch = stretches.at(-1);
       if (stretch !== undefined && key === last) stretch.nights += 1;
       else stretches.push({ nights: 1, spaces: here, away });

@@ -1,6 +1,10 @@
+import type { Overdue, UsedBy } from '../../core/berths/occupancy.ts';
+import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import { openEnd, type Period } from '../../core/periods.ts';
 import type { Database } from '../db/client.ts';
 import { epochMs } from '../db/epoch-ms.ts';
+import { outletSubject } from './displace.ts';
+import { findOverstays, overstaysUntil, usesOfOverstays } from './overstays.ts';
 import { usedBy, usersJoined } from './users-sql.ts';
 
 /** Who has a unit of space or an outlet. */
@@ -18,6 +22,8 @@ interface Use {
   readonly from: string;
   /** null: no end. */
   readonly until: string | null;
+  /** When a boat should have left that nobody has seen to leave; null: it is there by right. */
+  readonly overdueSince: string | null;
   readonly by: User;
 }
 
@@ -39,7 +45,7 @@ export interface OccupancyList {
   readonly outlets: readonly OccupiedOutlet[];
 }
 
-type Stored<T extends Use> = Omit<T, 'from' | 'until'> & Period;
+type Stored<T extends Use> = Omit<T, 'from' | 'until' | 'overdueSince'> & Period & { readonly overdue?: Overdue };
 
 const use = `'from', ${epochMs('u.from_at')}, 'until', ${epochMs('u.until_at')}, 'by', json_build_object(${usedBy},
     'stayId', stay.id, 'stayState', stay.state, 'boatId', coalesce(stay.boat_id, h.boat_id))`;
@@ -60,27 +66,98 @@ const statement = `SELECT
       AND ($4::text IS NULL OR p.dock_id = $4)) AS outlets`;
 
 /**
- * Who has which space and outlets at some time of a period, in the order of the inventory; in one statement.
+ * Who has which space and outlets at some time of a period, in the order of the inventory; boats with them that should
+ * have left by now and are not entered as gone.
  * @param dockId null: of all docks
  */
 export async function listOccupancy(
   db: Database,
   marinaId: string,
-  { from, until }: Period,
-  dockId: string | null,
+  index: InventoryIndex,
+  { period, dockId, now }: { readonly period: Period; readonly dockId: string | null; readonly now: number },
 ): Promise<OccupancyList> {
   const answer = await db.pool.query<{ spaces: Stored<OccupiedSpace>[]; outlets: Stored<OccupiedOutlet>[] }>(
     statement,
-    [marinaId, new Date(from).toISOString(), new Date(until).toISOString(), dockId],
+    [marinaId, new Date(period.from).toISOString(), new Date(period.until).toISOString(), dockId],
   );
   const { spaces, outlets } = answer.rows[0] ?? { spaces: [], outlets: [] };
-  return { spaces: spaces.map(printed), outlets: outlets.map(printed) };
+  const overdue = await overdueUses(db, marinaId, index, { period, now, spaces, outlets });
+  return {
+    spaces: inOrder(
+      index.inventory.spaceUnits,
+      [...spaces, ...overdue.spaces.filter(({ unitId }) => isOn(dockId, index.spaceUnits.get(unitId)?.dockId))],
+      ({ unitId }) => unitId,
+    ).map(printed),
+    outlets: inOrder(
+      index.inventory.outlets,
+      [...outlets, ...overdue.outlets.filter(({ outletId }) => isOn(dockId, dockOfOutlet(index, outletId)))],
+      ({ outletId }) => outletId,
+    ).map(printed),
+  };
 }
 
-function printed<Row extends Period>({ from, until, ...rest }: Row) {
+async function overdueUses(
+  db: Database,
+  marinaId: string,
+  index: InventoryIndex,
+  {
+    period,
+    now,
+    spaces,
+    outlets,
+  }: {
+    readonly period: Period;
+    readonly now: number;
+    readonly spaces: readonly Stored<OccupiedSpace>[];
+    readonly outlets: readonly Stored<OccupiedOutlet>[];
+  },
+): Promise<{ spaces: Stored<OccupiedSpace>[]; outlets: Stored<OccupiedOutlet>[] }> {
+  const overstays = (await findOverstays(db.prisma, marinaId, now)).filter(({ since }) => since <= now);
+  const end = overstaysUntil(index, now);
+  const others = {
+    spaceUses: spaces.map(({ fromM, untilM, ...space }) => ({ ...space, fromM: fromM ?? 0, untilM: untilM ?? 1 })),
+    outletUses: outlets,
+  };
+  const uses = usesOfOverstays(overstays, others, { period, endOf: () => end, mayBeGone: () => false });
+  const ofAssignment = new Map(overstays.map((overstay) => [overstay.assignmentId, overstay]));
+  const userOf = ({ id, label, overdue }: UsedBy) => {
+    const { stayId = null, boatId = null } = ofAssignment.get(id) ?? {};
+    const by = { kind: 'assignment', id, label, stayId, stayState: 'arrived', boatId } as const;
+    return { by, ...(overdue === undefined ? {} : { overdue }) };
+  };
+  return {
+    spaces: uses.spaceUses.map(({ unitId, fromM, untilM, from, until, by }) => {
+      const unit = index.spaceUnits.get(unitId);
+      const metres = unit?.kind === 'face' ? { fromM, untilM } : { fromM: null, untilM: null };
+      return { unitId, unitLabel: unit?.label ?? unitId, ...metres, from, until, ...userOf(by) };
+    }),
+    outlets: uses.outletUses.map(({ outletId, statedVa, from, until, by }) => {
+      const outletLabel = outletSubject(index, outletId).label;
+      return { outletId, outletLabel, statedVa, from, until, ...userOf(by) };
+    }),
+  };
+}
+
+function isOn(dockId: string | null, own: string | undefined): boolean {
+  return dockId === null || own === dockId;
+}
+
+function dockOfOutlet({ outlets, pedestals }: InventoryIndex, outletId: string): string | undefined {
+  return pedestals.get(outlets.get(outletId)?.pedestalId ?? '')?.dockId;
+}
+
+/** What is retired since comes last; rows of the same thing stay as they are. */
+function inOrder<Row>(things: readonly { readonly id: string }[], rows: readonly Row[], idOf: (row: Row) => string) {
+  const order = new Map(things.map(({ id }, position) => [id, position]));
+  const placeOf = (row: Row) => order.get(idOf(row)) ?? things.length;
+  return [...rows].sort((a, b) => placeOf(a) - placeOf(b));
+}
+
+function printed<Row extends Period & { readonly overdue?: Overdue }>({ from, until, overdue, ...rest }: Row) {
   return {
     ...rest,
     from: new Date(from).toISOString(),
     until: until >= openEnd ? null : new Date(until).toISOString(),
+    overdueSince: overdue === undefined ? null : new Date(overdue.since).toISOString(),
   };
 }

@@ -4,6 +4,9 @@ import { instant } from '../http/fields.ts';
 const use = {
   from: instant,
   until: instant.nullable(),
+  overdueSince: instant
+    .nullable()
+    .describe('By the book the boat left then, and nobody has entered that it did: it is taken to be there. Look.'),
   by: z
     .strictObject({
       kind: z.enum(['assignment', 'holding', 'outOfService', 'group']),

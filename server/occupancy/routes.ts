@@ -27,9 +27,11 @@ export const routes: RouteDefinition[] = [
     params: marinaParams,
     query: periodQuery.safeExtend({ dockId: inventoryId.optional().describe('Of this dock alone.') }),
     response: { 200: occupancySchema },
-  }).handle(async ({ params, query, now }, { db }) => {
+  }).handle(async ({ params, query, now }, { db, inventories }) => {
     const period = periodOf(query, now, mostDays);
-    const list = await listOccupancy(db, params.marinaId, period, query.dockId ?? null);
+    const { index } = await inventories.inventoryOf(db.prisma, params.marinaId);
+    const asked = { period, dockId: query.dockId ?? null, now };
+    const list = await listOccupancy(db, params.marinaId, index, asked);
     const { from, until } = period;
     return {
       status: 200,
@@ -57,7 +59,7 @@ export const routes: RouteDefinition[] = [
     response: { 200: foundAnswer },
   }).handle(async ({ principal, body, now, idempotency }, services) => {
     const found = await recordFound(services, { principal, idempotency, now, input: body });
-    const displaced = await rehouse(services, principal.marinaId, found.displaced);
+    const displaced = await rehouse(services, principal.marinaId, found.displaced, now);
     return { status: 200, body: { ...found, displaced } };
   }),
 ];

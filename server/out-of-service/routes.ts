@@ -78,7 +78,7 @@ export const routes: RouteDefinition[] = [
     const { id: closedId, version } = closed.outOfService;
     return {
       status: 201,
-      body: { ...closed, displaced: await rehouse(services, principal.marinaId, closed.displaced) },
+      body: { ...closed, displaced: await rehouse(services, principal.marinaId, closed.displaced, now) },
       version,
       location: `/v1/marinas/${principal.marinaId}/out-of-service/${closedId}`,
     };
@@ -111,7 +111,7 @@ export const routes: RouteDefinition[] = [
   }).handle(async ({ principal, params, body, ifVersion, now }, services) => {
     const input = { outOfServiceId: params.outOfServiceId, change: body };
     const closed = await changeOutOfService(services, { principal, now, ifVersion, input });
-    const displaced = await rehouse(services, principal.marinaId, closed.displaced);
+    const displaced = await rehouse(services, principal.marinaId, closed.displaced, now);
     return { status: 200, body: { ...closed, displaced }, version: closed.outOfService.version };
   }),
   defineRoute({

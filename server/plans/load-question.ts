@@ -6,8 +6,8 @@ import type { Period } from '../../core/periods.ts';
 import { practiceOf } from '../berth-options/question.ts';
 import type { Tx } from '../db/client.ts';
 import { loadOccupancy, type Occupancy } from '../occupancy/load.ts';
+import { withOverstays } from '../occupancy/overstays.ts';
 import type { Services } from '../services.ts';
-import { withOverstays } from './overstays.ts';
 import type { NewPlan } from './schema.ts';
 import { staysToPlace } from './stays-to-place.ts';
 import { changedIndex, changedOccupancy, extraStays } from './what-if.ts';
@@ -51,7 +51,11 @@ export async function loadPlanQuestion(
   };
   const own = new Set(places.flatMap(({ gives }) => [...gives]));
   const occupancy = withoutOwn(await loadOccupancy(db, marinaId, span), own);
-  const lying = await withOverstays(db, marinaId, index, occupancy, now);
+  const lying = await withOverstays(db, marinaId, index, occupancy, {
+    now,
+    period: span,
+    besidesStayIds: new Set(stays.map(({ id }) => id)),
+  });
   const { spaceUses, outletUses, stockUses } = await changedOccupancy(db, marinaId, lying, index, asked, span);
   return {
     question: {

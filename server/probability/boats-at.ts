@@ -2,14 +2,20 @@ import type { OutletUse } from '../../core/berths/occupancy.ts';
 import { toldValue } from '../../core/berths/told-value.ts';
 import type { Boat } from '../../core/boats.ts';
 import type { Season } from '../../core/electrical/boat-load/boat-load.ts';
+import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import type { BoatOnOutlets } from '../../core/upgrades/probability/loads-on-part.ts';
 import { boatOf } from '../boats/stored-boat.ts';
 import type { Tx } from '../db/client.ts';
-import { loadOccupancy } from '../occupancy/load.ts';
+import { loadPresent } from '../occupancy/overstays.ts';
 
 /** Who is plugged in at a moment, residents included, each with what it said is aboard that runs in the season. */
-export async function boatsAt(db: Tx, marinaId: string, at: number, season: Season): Promise<BoatOnOutlets[]> {
-  const { outletUses } = await loadOccupancy(db, marinaId, { from: at, until: at + 1 });
+export async function boatsAt(
+  db: Tx,
+  marinaId: string,
+  index: InventoryIndex,
+  { at, now, season }: { readonly at: number; readonly now: number; readonly season: Season },
+): Promise<BoatOnOutlets[]> {
+  const { outletUses } = await loadPresent(db, marinaId, index, { now, period: { from: at, until: at + 1 } });
   const outletsOf = new Map<string, { readonly by: OutletUse['by']; readonly ids: string[] }>();
   for (const { by, outletId } of outletUses) {
     if (by.kind === 'outOfService') continue;

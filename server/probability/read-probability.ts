@@ -25,13 +25,13 @@ export interface AskedHour {
 export async function readHour(
   db: Tx,
   marinaId: string,
-  timeZone: string,
+  index: InventoryIndex,
   query: z.output<typeof probabilityQuery>,
   now: number,
 ): Promise<AskedHour> {
   const at = query.at === undefined ? now : Date.parse(query.at);
-  const boats = await boatsAt(db, marinaId, at, query.season);
-  return { query, at, boats, partOfDay: query.partOfDay ?? partOfDayAt(at, timeZone) };
+  const boats = await boatsAt(db, marinaId, index, { at, now, season: query.season });
+  return { query, at, boats, partOfDay: query.partOfDay ?? partOfDayAt(at, index.inventory.timeZone) };
 }
 
 /**

@@ -50,7 +50,7 @@ export const routes: RouteDefinition[] = [
     },
   }).handle(async ({ params: { marinaId }, query, now }, { db, inventories }) => {
     const { index } = await inventories.inventoryOf(db.prisma, marinaId);
-    const asked = await readHour(db.prisma, marinaId, index.inventory.timeZone, query, now);
+    const asked = await readHour(db.prisma, marinaId, index, query, now);
     return {
       status: 200,
       body: { ...hourOf(asked), part: chancesIn(index, asked), cautions: electricalCautions },
@@ -72,7 +72,7 @@ export const routes: RouteDefinition[] = [
     problems: ['faulty-document'],
   }).handle(async ({ params: { marinaId, studyId }, query: { chosen, ...query }, now }, { db }) => {
     const { before, after } = bothInventories(await readStudy(db.prisma, marinaId, studyId), idsOf(chosen));
-    const asked = await readHour(db.prisma, marinaId, before.inventory.timeZone, query, now);
+    const asked = await readHour(db.prisma, marinaId, before, query, now);
     const has = (index: typeof before) => index.equipment.has(query.equipmentId);
     // A part that neither has is told as not found.
     const wasThere = has(before) || !has(after);

@@ -21,6 +21,7 @@ export async function rescheduleOrSuggest(services: Services, command: Reschedul
       groupId: stay.row.groupId,
       period: { from: Math.max(from, command.now), until },
       withoutAssignmentIds: new Set(stay.assignments.map(({ id }) => id)),
+      now: command.now,
     });
     throw new Problem(error.problem, error.message, { ...error.parts, alternatives });
   }

@@ -133,7 +133,7 @@ async function judgeWaiting(
   for (const { id } of rows) {
     const stay = await readStay(prisma, marinaId, id);
     const from = startOf(stay, { kind: 'assign', from: null, now }) ?? Math.max(stay.row.arrivalAt.getTime(), now);
-    const fits = await fitsOf(services, marinaId, stay, from, index, berths);
+    const fits = await fitsOf(services, { marinaId, now }, stay, from, index, berths);
     waiting.push({ stay: stayDocument(stay.row, stay.boat), from: new Date(from).toISOString(), fits });
   }
   return waiting;
@@ -141,7 +141,7 @@ async function judgeWaiting(
 
 async function fitsOf(
   services: Services,
-  marinaId: string,
+  { marinaId, now }: Asked,
   stay: StoredStay,
   from: number,
   index: InventoryIndex,
@@ -154,6 +154,7 @@ async function fitsOf(
     groupId: stay.row.groupId,
     period,
     withoutAssignmentIds: new Set(assignmentsFrom(stay, period.from).map(({ id }) => id)),
+    now,
   });
   const prepared = prepare(question);
   const open = { orientation: null, place: null, hookUp: null };

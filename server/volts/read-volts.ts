@@ -8,7 +8,7 @@ import { practiceOf } from '../berth-options/question.ts';
 import type { Tx } from '../db/client.ts';
 import { requirePart } from '../demand/read-demand.ts';
 import { partToApi, practiceToApi } from '../demand/schema.ts';
-import { loadOccupancy } from '../occupancy/load.ts';
+import { loadPresent } from '../occupancy/overstays.ts';
 import type { voltsSchema } from './schema.ts';
 
 export interface AskedVolts {
@@ -18,17 +18,18 @@ export interface AskedVolts {
   readonly at: number;
   /** Null: the basis by which the marina refuses. */
   readonly basis: LoadBasis | null;
+  readonly now: number;
 }
 
 /** Volts and amperes of a whole marina at a moment, with everything in use that is stored as in use then. */
 export async function readVolts(
   db: Tx,
   marinaId: string,
-  { index, revision, at, basis: asked }: AskedVolts,
+  { index, revision, at, basis: asked, now }: AskedVolts,
 ): Promise<z.output<typeof voltsSchema>> {
   const basis = asked ?? index.inventory.settings.refusingBasis;
   const practice = practiceOf(index);
-  const { outletUses } = await loadOccupancy(db, marinaId, { from: at, until: at + 1 });
+  const { outletUses } = await loadPresent(db, marinaId, index, { now, period: { from: at, until: at + 1 } });
   const { loads, shares } = loadsInUse(index, practice, outletUses, basis);
   const flow = marinaFlow(
     index,

@@ -26,7 +26,7 @@ export const routes: RouteDefinition[] = [
   }).handle(async ({ params, query, now }, { db, inventories }) => {
     const { revision, index } = await inventories.inventoryOf(db.prisma, params.marinaId);
     const at = query.at === undefined ? now : Date.parse(query.at);
-    const asked = { index, revision, at, basis: query.basis ?? null };
+    const asked = { index, revision, at, basis: query.basis ?? null, now };
     return { status: 200, body: await readVolts(db.prisma, params.marinaId, asked) };
   }),
 ];

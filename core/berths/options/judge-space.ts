@@ -1,8 +1,9 @@
 import type { Finding, RuleName } from '../../findings.ts';
 import type { Berth } from '../../inventory/inventory.ts';
 import type { SpaceUse, UsedBy } from '../occupancy.ts';
-import { refusalsOf } from './doubt.ts';
+import { doubtOfLevel, refusalsOf } from './doubt.ts';
 import type { OptionsQuestion } from './options.ts';
+import { askWhetherGone, overdueMend, overdueWords } from './overdue.ts';
 import { nothingSaid, type Said } from './said.ts';
 
 export const spaceRules: Record<UsedBy['kind'], RuleName> = {
@@ -13,18 +14,38 @@ export const spaceRules: Record<UsedBy['kind'], RuleName> = {
 };
 
 /**
- * Who else has a unit of the berth during the stay, turnover included: one refusal for each user. For berths that are
+ * Who else has a unit of the berth during the stay, turnover included: one refusal for each user, or the question whether
+ * a boat that should have left is gone. For berths that are
  * taken whole; on a face the free metres are sought first.
  */
 export function judgeSpace(stay: StayTimes, berth: Berth, usesOfUnit: ReadonlyMap<string, readonly SpaceUse[]>): Said {
   const users: UsedBy[] = [];
   for (const unitId of berth.unitIds) {
     for (const { by } of usesOfUnit.get(unitId) ?? []) {
-      if (!users.some(({ kind, id }) => kind === by.kind && id === by.id)) users.push(by);
+      const known = users.findIndex(({ kind, id }) => kind === by.kind && id === by.id);
+      if (known < 0) users.push(by);
+      // Its time by right, turnover included, may end within the period: then nobody has to look for that part.
+      else if (mayBeGone(users[known] ?? by)) users[known] = by;
     }
   }
   if (users.length === 0) return nothingSaid;
-  return { doubt: refusalsOf(users.length), findings: () => inWords(stay, berth, users, usesOfUnit) };
+  const gone = users.filter(mayBeGone);
+  const others = users.filter((by) => !mayBeGone(by));
+  const doubt = others.length === 0 ? doubtOfLevel('confirm') : refusalsOf(others.length);
+  return {
+    doubt,
+    findings: () => [...inWords(stay, berth, others, usesOfUnit), ...gone.map((by) => maybeLeft(stay, berth, by))],
+  };
+}
+
+/** Of a boat that has the space by right, or that is there now, false. */
+export function mayBeGone({ overdue }: UsedBy): boolean {
+  return overdue?.mayBeGone === true;
+}
+
+/** A boat may still lie in a berth that it should have left. */
+export function maybeLeft({ sayTime }: Pick<StayTimes, 'sayTime'>, { id, label }: Berth, by: UsedBy): Finding {
+  return askWhetherGone('space.overdue', { kind: 'berth', id, label }, by, sayTime);
 }
 
 type StayTimes = Pick<OptionsQuestion, 'period' | 'occupiedUntil' | 'sayTime'>;
@@ -41,10 +62,25 @@ function inWords(
   const sameWay =
     users.length === 1 || times.every(({ departure }) => !departure) || times.every(({ arrival }) => !arrival);
   return users.map((by, i) => {
+    if (by.overdue !== undefined) return stillThere(stay, berth, by);
     const { arrival, departure } = times[i] ?? {};
     const mend = sameWay ? [arrival, departure].filter((words) => words !== undefined).join(', or ') : '';
     return inUse(berth, by, mend);
   });
+}
+
+function stillThere({ sayTime }: StayTimes, { id, label }: Berth, by: UsedBy): Finding {
+  return {
+    rule: 'space.taken',
+    level: 'refuse',
+    subject: { kind: 'berth', id, label },
+    actual: by.label,
+    limit: null,
+    unit: null,
+    source: 'space is never given twice; a boat is there until somebody has seen it leave',
+    message: `Berth ${label} is taken: ${overdueWords(by, sayTime)}.`,
+    mend: overdueMend(by),
+  };
 }
 
 /** Less than this is no stay worth naming. */

@@ -27,7 +27,11 @@ export function noFreeOutlet(
   }
   const closed = outlets.filter(({ outlet }) => userOfOutlet.get(outlet.id)?.kind === 'outOfService');
   const used = outlets.filter((reached) => !closed.includes(reached));
-  const userOf = ({ outlet }: ReachedOutlet) => userOfOutlet.get(outlet.id)?.label ?? 'unknown';
+  const userOf = ({ outlet }: ReachedOutlet) => {
+    const by = userOfOutlet.get(outlet.id);
+    if (by === undefined) return 'unknown';
+    return by.overdue === undefined ? by.label : `${by.label}, which should have left and was not seen to leave`;
+  };
   const users = [
     ...used.map((reached) => `${reached.supply.label} is used by ${userOf(reached)}`),
     ...closed.map((reached) => `${reached.supply.label} is out of service (${userOf(reached)})`),

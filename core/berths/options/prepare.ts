@@ -11,6 +11,7 @@ import { prepareBoatDemand } from './demand-figures.ts';
 import { prepareHookUps } from './hook-ups.ts';
 import { once } from './once.ts';
 import type { OptionsQuestion } from './options.ts';
+import { overdueAtOutlets } from './overdue.ts';
 import { prepareWays, withoutPower } from './power-ways.ts';
 import type { Prepared } from './prepared.ts';
 import { berthFacts } from './reached-outlets.ts';
@@ -22,10 +23,15 @@ export function prepare(question: OptionsQuestion): Prepared {
   const { settings } = index.inventory;
   const kept = { from: period.from, until: occupiedUntil };
   const userOfOutlet = new Map<string, UsedBy>();
+  const overdueOfOutlet = new Map<string, UsedBy>();
   const isTaken = new Uint8Array(index.inventory.outlets.length);
   const { ordinals } = loadModel(index);
   for (const use of outletUses) {
     if (use.from >= occupiedUntil || period.from >= use.until) continue;
+    if (use.by.overdue?.mayBeGone === true) {
+      overdueOfOutlet.set(use.outletId, use.by);
+      continue;
+    }
     userOfOutlet.set(use.outletId, use.by);
     const ordinal = ordinals.get(use.outletId);
     if (ordinal !== undefined) isTaken[ordinal] = 1;
@@ -47,6 +53,7 @@ export function prepare(question: OptionsQuestion): Prepared {
     usesOfUnit: byUnit(spaceUses, period.from, occupiedUntil),
     userOfOutlet,
     isTaken,
+    overdueAt: overdueAtOutlets(question.sayTime, overdueOfOutlet),
     demand,
     hookUps,
     leakageLeftMa: (outlets) => {

@@ -8,6 +8,7 @@ import type { OptionsQuestion } from './options.ts';
 import type { PowerWay, PowerWays } from './power-way.ts';
 import type { BerthFacts, ReachedOutlet } from './reached-outlets.ts';
 import type { RoomFit } from './room-fit.ts';
+import type { Said } from './said.ts';
 
 /** A question with everything that is the same for all berths, worked out once. */
 export interface Prepared {
@@ -20,6 +21,8 @@ export interface Prepared {
   readonly userOfOutlet: ReadonlyMap<string, UsedBy>;
   /** The same by the outlet's ordinal: 1 where somebody has it. */
   readonly isTaken: Uint8Array;
+  /** What is asked before some outlets are taken: whether boats that should have left are unplugged. */
+  readonly overdueAt: (outlets: readonly ReachedOutlet[]) => Said;
   /** With what the boat says it draws, where it says so. */
   readonly demand: BoatDemand;
   readonly hookUps: HookUpSearch;

@@ -131,7 +131,7 @@ function betterWay(
   for (const outlets of way.choices(free)) {
     const demand = outlets.length === 0 ? noDemand : way.demand.figures(outlets);
     const leakageLeftMa = prepared.leakageLeftMa(outlets);
-    const besidesVolts = addDoubt(judged, demand.doubt);
+    const besidesVolts = addDoubt(addDoubt(judged, prepared.overdueAt(outlets).doubt), demand.doubt);
     const withoutCords = addDoubt(besidesVolts, demand.doubtOfVolts);
     for (const orientation of here.orientations) {
       const lying: Lying = { facts: here.facts, orientation, place: metres };
@@ -183,6 +183,7 @@ function described(prepared: Prepared, { here, lying, power, doubt, score }: Can
     ...fit.findings(),
     ...space.findings(),
     ...(words?.findings ?? []),
+    ...prepared.overdueAt(power?.outlets ?? []).findings(),
     ...findingsOfCords(cords),
     ...judgeWishes(prepared.question.wishes, lying),
   ];

@@ -2,8 +2,11 @@ import type { Finding } from '../../findings.ts';
 import type { Berth } from '../../inventory/inventory.ts';
 import { type FacePlace, facePlaces } from '../face-placement.ts';
 import { exceeds, type MetreRange } from '../metres.ts';
+import type { SpaceUse, UsedBy } from '../occupancy.ts';
 import { toldValue } from '../told-value.ts';
-import { judgeSpace, spaceRules } from './judge-space.ts';
+import { isRefused } from './doubt.ts';
+import { judgeSpace, mayBeGone, maybeLeft, spaceRules } from './judge-space.ts';
+import { overdueMend } from './overdue.ts';
 import type { Prepared } from './prepared.ts';
 import { nothingSaid, type Said, said } from './said.ts';
 
@@ -29,32 +32,51 @@ const mostPlaces = 8;
 export function roomIn(prepared: Prepared, berth: Berth): RoomInBerth {
   if (berth.faceFromM === null || berth.faceUntilM === null) {
     const space = judgeSpace(prepared.question, berth, prepared.usesOfUnit);
-    return space === nothingSaid ? freeBerth : { said: space, places: [] };
+    if (space === nothingSaid) return freeBerth;
+    return { said: space, places: isRefused(space.doubt) ? [] : [wholeBerth] };
   }
   const lengthM = toldValue(prepared.question.boat.lengthOverallM);
   if (lengthM === null) return { said: said([lengthWanted(prepared, berth)]), places: [] };
-  const places = facePlacesFor(prepared, berth, { fromM: berth.faceFromM, untilM: berth.faceUntilM }, lengthM);
+  const uses = berth.unitIds.flatMap((id) => prepared.usesOfUnit.get(id) ?? []);
+  const metres = { fromM: berth.faceFromM, untilM: berth.faceUntilM };
+  const clear = facePlacesFor(prepared, berth, metres, lengthM, uses);
+  const left = uses.filter(({ by }) => !mayBeGone(by));
+  const isClear = clear.length > 0 || left.length === uses.length;
+  // Clear of everybody where there is room for that; else where boats that should have left may still lie.
+  const places = isClear ? clear : facePlacesFor(prepared, berth, metres, lengthM, left);
   if (places.length === 0) return { said: said([noGap(prepared, berth, lengthM)]), places: [] };
   const atOutlets = places.filter(({ at }) => at === 'outlet').slice(0, mostPlaces);
   const atEnds = places.filter(({ at }) => at !== 'outlet').slice(0, mostPlaces);
   return {
-    said: nothingSaid,
+    said: isClear
+      ? nothingSaid
+      : said(boatsOf(uses.filter(({ by }) => mayBeGone(by))).map((by) => maybeLeft(prepared.question, berth, by))),
     places: [...atEnds, ...atOutlets].map((place) => ({ metres: metresOf(place), cutOffM: place.cutOffM })),
   };
+}
+
+function boatsOf(uses: readonly SpaceUse[]): UsedBy[] {
+  return [...new Map(uses.map(({ by }) => [by.id, by])).values()];
 }
 
 function metresOf({ fromM, untilM }: FacePlace): MetreRange {
   return { fromM, untilM };
 }
 
-function facePlacesFor(prepared: Prepared, berth: Berth, metres: MetreRange, lengthM: number): FacePlace[] {
+function facePlacesFor(
+  prepared: Prepared,
+  berth: Berth,
+  metres: MetreRange,
+  lengthM: number,
+  uses: readonly SpaceUse[],
+): FacePlace[] {
   const { boat, index } = prepared.question;
   const fromBowM = boat.inlets.flatMap(({ fromBowM: fact }) => toldValue(fact) ?? []);
   return facePlaces({
     berth: metres,
     lengthM,
     clearanceM: index.inventory.settings.beamClearanceM,
-    uses: berth.unitIds.flatMap((id) => prepared.usesOfUnit.get(id) ?? []),
+    uses,
     outletsAtM: berth.reaches.flatMap(({ outletId, alongM }) =>
       alongM === null || prepared.userOfOutlet.has(outletId) ? [] : [alongM],
     ),
@@ -103,14 +125,20 @@ export function judgeRoom(prepared: Prepared, berth: Berth, place: MetreRange | 
   const touching = berth.unitIds
     .flatMap((id) => prepared.usesOfUnit.get(id) ?? [])
     .filter((use) => use.fromM < place.untilM + clearanceM && place.fromM < use.untilM + clearanceM)
-    .map((use) => ({
-      ...base,
-      rule: spaceRules[use.by.kind],
-      actual: use.by.label,
-      limit: clearanceM,
-      source: "space is never given twice, and the marina's clearance is kept",
-      message: `${where} touch metres ${use.fromM} to ${use.untilM} (${use.by.label}) or the ${clearanceM} m kept between boats.`,
-    }));
+    .map(
+      (use): Finding =>
+        mayBeGone(use.by)
+          ? maybeLeft(prepared.question, berth, use.by)
+          : {
+              ...base,
+              rule: spaceRules[use.by.kind],
+              actual: use.by.label,
+              limit: clearanceM,
+              source: "space is never given twice, and the marina's clearance is kept",
+              message: `${where} touch metres ${use.fromM} to ${use.untilM} (${use.by.label}) or the ${clearanceM} m kept between boats.`,
+              ...(use.by.overdue === undefined ? {} : { mend: overdueMend(use.by) }),
+            },
+    );
   return said(touching);
 }
 

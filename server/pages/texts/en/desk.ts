@@ -133,6 +133,7 @@ export const desk = {
   overriddenBy: (rule: string, reason: string) => `${rule} overridden: ${reason}`,
   // Berths over days
   calendar: 'Berths by night',
+  notSeenToLeave: 'not seen to leave',
   calendarOf: (dock: string) => `Dock ${dock} by night`,
   dockPick: 'Dock',
   firstNight: 'First night',
