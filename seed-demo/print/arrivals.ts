@@ -29,7 +29,7 @@ export function arrivalsTable(index: InventoryIndex, arrivals: readonly Arrival[
   );
 }
 
-function arrivalCells(index: InventoryIndex, { boat, from, option, state }: Arrival): string[][] {
+function arrivalCells(index: InventoryIndex, { boat, from, option, lost, state }: Arrival): string[][] {
   const hour = new Intl.DateTimeFormat('en-GB', {
     timeZone: index.inventory.timeZone,
     hour: '2-digit',
@@ -38,7 +38,7 @@ function arrivalCells(index: InventoryIndex, { boat, from, option, state }: Arri
   }).format(from);
   const length = boat.lengthOverallM === null ? 'length unknown' : metresAndFeet(boat.lengthOverallM.value);
   const who = [boat.name, length, `${hour}, ${state}`];
-  if (option === null) return [who, ['none yet'], [], [], [], [], []];
+  if (option === null) return [who, ['none yet'], [], [], [], [], lost.length === 0 ? [] : questionWords(lost)];
   return [
     who,
     berthWords(index, option),
@@ -46,6 +46,6 @@ function arrivalCells(index: InventoryIndex, { boat, from, option, state }: Arri
     adapterWords(index, option),
     cordWords(option),
     tightestWords(option),
-    questionWords(option.findings),
+    questionWords([...lost, ...option.findings]),
   ];
 }

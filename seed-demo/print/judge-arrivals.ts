@@ -3,6 +3,7 @@ import type { BerthOption, Wishes } from '../../core/berths/options/options.ts';
 import { prepare } from '../../core/berths/options/prepare.ts';
 import type { Prepared } from '../../core/berths/options/prepared.ts';
 import type { Boat } from '../../core/boats.ts';
+import type { Finding } from '../../core/findings.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import { demandPractice } from '../../core/standards/demand-practices.ts';
 import { assignmentDocument } from '../../server/assignments/schema.ts';
@@ -10,6 +11,7 @@ import type { Database } from '../../server/db/client.ts';
 import type { Assignment } from '../../server/db/generated/client.ts';
 import { localTime } from '../../server/local-time.ts';
 import { loadOccupancy } from '../../server/occupancy/load.ts';
+import { presentPlace } from '../../server/stays/present-place.ts';
 import { addDays, localDay, localMoment } from '../days.ts';
 
 /** A stay that arrives on the day, judged on the occupancy of this moment. */
@@ -19,6 +21,8 @@ export interface Arrival {
   readonly state: string;
   /** As it lies in the book; null where it has no berth yet. */
   readonly option: BerthOption | null;
+  /** What took its berth or an outlet of its hook-up. */
+  readonly lost: readonly Finding[];
   /** For judging other berths for the same stay. */
   readonly prepared: Prepared;
 }
@@ -29,6 +33,7 @@ interface StoredArrival {
   readonly departureAt: Date;
   readonly state: string;
   readonly wishes: unknown;
+  readonly needsBerth: unknown;
   readonly boat: { readonly id: string; readonly name: string; readonly facts: unknown };
   readonly assignments: readonly Assignment[];
 }
@@ -55,7 +60,7 @@ export async function judgeArrivals(
     orderBy: [{ arrivalAt: 'asc' }, { id: 'asc' }],
   });
   const arrivals: Arrival[] = [];
-  for (const row of rows) arrivals.push(await judgeArrival(db, marinaId, index, row));
+  for (const row of rows) arrivals.push(await judgeArrival(db, marinaId, index, row, now));
   return arrivals;
 }
 
@@ -64,10 +69,12 @@ async function judgeArrival(
   marinaId: string,
   index: InventoryIndex,
   row: StoredArrival,
+  now: number,
 ): Promise<Arrival> {
   const { timeZone, settings, practices } = index.inventory;
   const [from, until] = [row.arrivalAt.getTime(), row.departureAt.getTime()];
-  const occupiedUntil = row.assignments[0]?.occupiedUntil.getTime() ?? until + settings.turnoverMinutes * 60_000;
+  const present = presentPlace(row, row.assignments, now);
+  const occupiedUntil = present?.occupiedUntil.getTime() ?? until + settings.turnoverMinutes * 60_000;
   const all = await loadOccupancy(db.prisma, marinaId, { from, until: occupiedUntil });
   const own = new Set(row.assignments.map(({ id }) => id));
   const practice = practices.find(({ id }) => id === settings.practiceId) ?? demandPractice(settings.practiceId);
@@ -87,19 +94,31 @@ async function judgeArrival(
     outletUses: all.outletUses.filter(({ by }) => !own.has(by.id)),
     stockUses: all.stockUses.filter(({ assignmentId }) => !own.has(assignmentId)),
   });
-  const assignment = row.assignments[0];
   return {
     boat,
     from,
     state: row.state,
-    option: assignment === undefined ? null : judgeAssignment(prepared, assignment),
+    option: present === null ? null : await judgeAssignment(db, prepared, present),
+    // Findings are stored as core gave them.
+    lost: (row.needsBerth ?? []) as readonly Finding[],
     prepared,
   };
 }
 
-function judgeAssignment(prepared: Prepared, assignment: Assignment): BerthOption | null {
+async function judgeAssignment(db: Database, prepared: Prepared, assignment: Assignment): Promise<BerthOption | null> {
   const berth = prepared.question.index.berths.get(assignment.berthId);
   if (berth === undefined) return null;
   const { orientation, place, power } = assignmentDocument(assignment);
-  return judgeChoice(prepared, berth, { orientation, place, hookUp: power?.connection?.hookUp ?? null }).describe();
+  const choice = { orientation, place, hookUp: power?.connection?.hookUp ?? null };
+  const judged = judgeChoice(prepared, berth, choice).describe();
+  if (!assignment.found) return judged;
+  // Nobody has judged how a boat that was found is plugged in: what was entered is told, and nothing else.
+  const uses = await db.prisma.outletUse.findMany({
+    where: { marinaId: assignment.marinaId, assignmentId: assignment.id },
+    orderBy: { id: 'asc' },
+  });
+  const outletIds = [...new Set(uses.map(({ outletId }) => outletId))];
+  // Findings are stored as core gave them.
+  const findings = assignment.findings as unknown as readonly Finding[];
+  return { ...judged, hookUp: null, cords: [], tightest: null, outletIds, findings };
 }

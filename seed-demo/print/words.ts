@@ -96,7 +96,13 @@ export function questionWords(findings: readonly Finding[], most = 3): string[] 
       findings.flatMap(({ level, missingFact }) => (level === 'confirm' ? (missingFact?.question ?? []) : [])),
     ),
   ];
-  if (questions.length === 0) return ['nothing'];
+  const refusals = [...new Set(findings.flatMap(({ level, message }) => (level === 'refuse' ? [message] : [])))];
+  const refused = refusals.slice(0, most).map((message) => `- REFUSED: ${message}`);
+  if (questions.length === 0) return refused.length === 0 ? ['nothing'] : refused;
   const more = questions.length - most;
-  return [...questions.slice(0, most).map((text) => `- ${text}`), ...(more > 0 ? [`- and ${more} more`] : [])];
+  return [
+    ...refused,
+    ...questions.slice(0, most).map((text) => `- ${text}`),
+    ...(more > 0 ? [`- and ${more} more`] : []),
+  ];
 }

@@ -8,6 +8,7 @@ import { type AssignmentDocument, assignmentDocument } from '../assignments/sche
 import type { CheckInSettings } from '../check-ins/settings.ts';
 import { outletSubject } from '../occupancy/displace.ts';
 import { openQuestions } from '../stays/open-questions.ts';
+import { presentPlace } from '../stays/present-place.ts';
 import type { StoredStay } from '../stays/stored-stay.ts';
 import type { SheetContent } from './schema.ts';
 
@@ -18,9 +19,11 @@ export function sheetContent(
   { row, boat, assignments }: StoredStay,
   now: number,
 ): SheetContent {
-  const at = Math.max(row.arrivalAt.getTime(), now);
-  const present = assignments.find(({ untilAt }) => untilAt.getTime() > at) ?? assignments.at(-1);
-  const assignment = present === undefined ? null : assignmentDocument(present);
+  const present = presentPlace(row, assignments, now);
+  const assignment = present === null ? null : assignmentDocument(present);
+  const needsBerth = row.needsBerth !== null;
+  // What is refused, or lost with the berth, is not told: nobody is to plug in by it.
+  const judged = needsBerth || assignment?.verdict === 'refused' ? null : assignment;
   const { contact, price, terms, afterHours } = settings;
   return {
     marinaName: index.inventory.name,
@@ -30,9 +33,10 @@ export function sheetContent(
     arrival: row.arrivalAt.toISOString(),
     departure: row.departureAt.toISOString(),
     place: assignment === null ? null : placeOf(index, assignment),
-    verdict: assignment?.verdict ?? null,
-    ...powerOf(index, assignment),
-    together: togetherOf(boat, assignment),
+    needsBerth,
+    verdict: assignment === null ? null : judged === null ? 'refused' : judged.verdict,
+    ...powerOf(index, judged),
+    together: togetherOf(boat, judged),
     questions: assignment === null ? openQuestions(boat) : questionsOf(assignment, boat.id),
     contact,
     price,

@@ -23,7 +23,8 @@ export const sheetContentSchema = z.strictObject({
     })
     .nullable()
     .describe('Null: no berth is held yet.'),
-  verdict: verdictSchema.nullable().describe('Of the hook-up; null where there is none.'),
+  needsBerth: z.boolean().default(false).describe('Its berth, or an outlet kept for it, was lost: it needs another.'),
+  verdict: verdictSchema.nullable().describe('Of the hook-up; null where there is none. Refused: no outlet is named.'),
   outlets: z.array(
     z.strictObject({
       label: z.string(),

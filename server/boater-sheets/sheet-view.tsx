@@ -2,7 +2,7 @@ import { Cautions } from '../pages/parts/cautions.tsx';
 import { ContactPattern } from '../pages/parts/contact-pattern.tsx';
 import { lengthText, momentText, type View } from '../pages/view.ts';
 import type { Sheet } from './schema.ts';
-import { outletStaysOff } from './words.ts';
+import { anotherPlace, outletStaysOff } from './words.ts';
 
 interface SheetProps {
   readonly sheet: Sheet;
@@ -74,6 +74,11 @@ export function SheetView({ sheet, view }: SheetProps) {
           <Power sheet={sheet} view={view} />
         </dd>
       </dl>
+      {sheet.needsBerth && (
+        <p class="sheet-verdict">
+          <strong>{anotherPlace}</strong>
+        </p>
+      )}
       {verdict !== null && <p class="sheet-verdict">{texts.verdicts[verdict]}</p>}
       <h2>{texts.afterHours}</h2>
       <p>

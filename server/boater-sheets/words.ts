@@ -19,6 +19,7 @@ export function changesOf(before: SheetContent, after: SheetContent): string[] {
       localTime(Date.parse(before.departure), after.timeZone),
       localTime(Date.parse(after.departure), after.timeZone),
     ],
+    ['Another place', needWords(before), needWords(after)],
     ['Outlet', outletWords(before), outletWords(after)],
     ['Adapter', adapterWords(before), adapterWords(after)],
     ['Cord', cordWords(before), cordWords(after)],
@@ -34,6 +35,10 @@ export function changesOf(before: SheetContent, after: SheetContent): string[] {
 function placeWords({ place }: SheetContent): string {
   if (place === null) return 'none yet';
   return `${place.berth}, ${sides[place.orientation]}${place.sideTo === null ? '' : `, ${place.sideTo} side to`}`;
+}
+
+function needWords({ needsBerth }: SheetContent): string {
+  return needsBerth ? 'needed' : 'not needed';
 }
 
 function outletWords({ outlets }: SheetContent): string {
@@ -67,12 +72,19 @@ function lengthWords(metres: number): string {
 export const outletStaysOff =
   'The outlet stays off until an authorised person of the marina has looked at the hook-up and says that it may be switched on.';
 
+/** Of whom took its place nothing is said: a sheet holds nothing of other boats. */
+export const anotherPlace =
+  'The berth or outlet kept for this boat is no longer free. The marina is looking for another: call before you come.';
+
 /** A few lines that a phone keeps without signal. */
 function shortText(content: SheetContent): string {
   const { marinaName, boatName, timeZone, arrival, contact } = content;
   return [
     `${marinaName}: ${boatName}, berth ${placeWords(content)}, ${localTime(Date.parse(arrival), timeZone)}.`,
-    `Outlet ${outletWords(content)}. Cord ${cordWords(content)}. Adapter ${adapterWords(content)}.`,
+    ...(content.needsBerth ? [anotherPlace] : []),
+    content.verdict === 'refused'
+      ? 'Hook-up refused: plug nothing in before the marina says so.'
+      : `Outlet ${outletWords(content)}. Cord ${cordWords(content)}. Adapter ${adapterWords(content)}.`,
     'Outlet stays off until staff confirm. No swimming.',
     ...(contact === null ? [] : [`Call ${contact}.`]),
   ].join('\n');

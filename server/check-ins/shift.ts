@@ -15,6 +15,7 @@ import { findingSchema, findingsSchema } from '../http/finding-schema.ts';
 import { adapterKindSchema, earthing, groundFaultSchema, lineName } from '../inventory/schema.ts';
 import { loadOccupancy } from '../occupancy/load.ts';
 import type { Services } from '../services.ts';
+import { presentPlace } from '../stays/present-place.ts';
 import { isOfDesk } from './desk-judgement.ts';
 import { adapterLoanDocument, adapterLoanSchema, readLoans } from './loans.ts';
 import { outcomeSchema, usedAdapterSchema } from './schema.ts';
@@ -63,6 +64,7 @@ const shiftStaySchema = z
       })
       .nullable()
       .describe('Null: it has no berth. Call the desk.'),
+    needsBerth: z.array(findingSchema).nullable().describe('What took its berth or its outlet. Call the desk.'),
     loans: z.array(adapterLoanSchema),
     checkedIn: z.strictObject({ at: instant, outcome: outcomeSchema.nullable(), energised: z.boolean() }).nullable(),
     troubles: z.int().describe('Trips and hot contacts entered against its boat in the last 30 days.'),
@@ -149,7 +151,7 @@ export async function loadShift(
   const stock = await stockOf(tx, marinaId, index, { from: now, until }, stays);
   const document = (row: (typeof loans)[number]) => adapterLoanDocument(index, row, now);
   const items = stays.map((stay): ShiftStay => {
-    const assignment = presentAssignment(stay, now);
+    const assignment = presentPlace(stay, stay.assignments, now);
     return {
       stayId: stay.id,
       boat: boatDocument(stay.boat),
@@ -159,6 +161,7 @@ export async function loadShift(
       state: stay.state,
       arrival: stay.arrivalAt.toISOString(),
       departure: stay.departureAt.toISOString(),
+      needsBerth: stay.needsBerth === null ? null : findingsSchema.parse(stay.needsBerth),
       place: assignment === null ? null : placeOf(index, assignment, kept.get(assignment.id) ?? []),
       loans: loans.filter(({ stayId }) => stayId === stay.id).map(document),
       checkedIn: checkIns.get(stay.id) ?? null,
@@ -197,11 +200,6 @@ export async function loadShift(
 }
 
 type StayRow = Stay & { readonly boat: Boat; readonly assignments: readonly Assignment[] };
-
-function presentAssignment({ assignments, arrivalAt }: StayRow, now: number): Assignment | null {
-  const at = Math.max(now, arrivalAt.getTime());
-  return assignments.find(({ untilAt }) => untilAt.getTime() > at) ?? assignments.at(-1) ?? null;
-}
 
 function placeOf(index: InventoryIndex, row: Assignment, keptOutletIds: string[]): ShiftStay['place'] {
   const { berthId, id, orientation, place: metres, power, findings } = assignmentDocument(row);

@@ -7,9 +7,11 @@ import { type AssignmentDocument, assignmentDocument, assignmentSchema } from '.
 import { boatDocument, boatSchema } from '../boats/schema.ts';
 import { boatOf } from '../boats/stored-boat.ts';
 import type { Assignment, Boat, Stay } from '../db/generated/client.ts';
+import { findingSchema } from '../http/finding-schema.ts';
 import { localDayOf, localDayPeriod } from '../local-time.ts';
 import type { Services } from '../services.ts';
 import { openQuestions } from './open-questions.ts';
+import { presentPlace } from './present-place.ts';
 import { questionSchema, stayDocument, staySchema } from './schema.ts';
 
 const adapterSchema = z.strictObject({
@@ -33,6 +35,7 @@ const arrivalSchema = z
       })
       .nullable()
       .describe('Where it goes and how it is connected, as judged when it was assigned; null: it has no berth.'),
+    refused: z.array(findingSchema).describe('Why it has no berth any more, or must not be plugged in as judged.'),
     toConfirm: z.array(questionSchema).describe('What the judgement left open; without a berth, what the call did.'),
   })
   .meta({ id: 'Arrival' });
@@ -73,13 +76,14 @@ export async function listArrivals(
 }
 
 function arrivalOf(index: InventoryIndex, row: StayRow, now: number): Arrival {
-  const at = Math.max(row.arrivalAt.getTime(), now);
-  const present = row.assignments.find(({ untilAt }) => untilAt.getTime() > at) ?? row.assignments.at(-1);
-  const assignment = present === undefined ? null : assignmentDocument(present);
+  const present = presentPlace(row, row.assignments, now);
+  const assignment = present === null ? null : assignmentDocument(present);
+  const stay = stayDocument(row, row.boat);
   return {
-    stay: stayDocument(row, row.boat),
+    stay,
     boat: boatDocument(row.boat),
     place: assignment === null ? null : placeOf(index, assignment),
+    refused: refusalsOf(stay.needsBerth ?? [], assignment?.findings ?? []),
     toConfirm: assignment === null ? openQuestions(boatOf(row.boat)) : questionsOf(assignment),
   };
 }
@@ -101,6 +105,14 @@ function placeOf(index: InventoryIndex, assignment: AssignmentDocument): Arrival
       return { kindId, name: kind?.name ?? kindId, from, stockLabel };
     }),
   };
+}
+
+type Spoken = z.output<typeof findingSchema>;
+
+/** What refuses, each once: an outlet that was lost is told of the stay and of the assignment alike. */
+function refusalsOf(ofStay: readonly Spoken[], ofPlace: readonly Spoken[]): Spoken[] {
+  const refusals = [...ofStay, ...ofPlace].filter(({ level }) => level === 'refuse');
+  return [...new Map(refusals.map((finding) => [`${finding.rule} ${finding.message}`, finding])).values()];
 }
 
 /** Each question once, in the order of the findings. */

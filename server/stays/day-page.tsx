@@ -76,7 +76,15 @@ export const dayPage = definePage({
                 cell: ({ place }) => place?.berthLabel ?? <strong>{desk.noBerth}</strong>,
               },
               { head: desk.hookUp, cell: (arrival) => <ArrivalHookUp view={view} index={index} arrival={arrival} /> },
-              { head: desk.toConfirm, cell: ({ toConfirm }) => <Questions view={view} questions={toConfirm} /> },
+              {
+                head: desk.toConfirm,
+                cell: ({ refused, toConfirm }) => (
+                  <>
+                    {refused.length > 0 && <FindingList view={view} findings={refused} />}
+                    <Questions view={view} questions={toConfirm} />
+                  </>
+                ),
+              },
             ]}
           />
           <h2>
