@@ -51,6 +51,8 @@ export function findStoodOn(
 }
 
 interface FoundFacts {
+  /** How it fits the berth by what is known of both. */
+  readonly fit: readonly Finding[];
   readonly boat: FoundBoat;
   readonly berth: Berth;
   /** Metres of a face kept for it; null: no face. */
@@ -67,7 +69,7 @@ interface FoundFacts {
 
 /** What is to be said of a boat that lies where nobody put it: on whose place, and what nobody has judged. */
 export function foundFindings(facts: FoundFacts): Finding[] {
-  const { boat, berth, range, at, timeZone, outletIds, plugged, standsOn, displaced } = facts;
+  const { boat, berth, range, at, timeZone, outletIds, plugged, standsOn, displaced, fit } = facts;
   const subject: Subject = { kind: 'boat', id: boat.id, label: boat.name };
   const place = `"${boat.name}" was found on berth ${berth.label} ${localTime(at, timeZone)}`;
   const findings = [
@@ -90,10 +92,20 @@ export function foundFindings(facts: FoundFacts): Finding[] {
     const message = `${place}: "${boatName}" loses ${what} and needs another.`;
     findings.push(found('note', { kind: 'stay', id: stayId, label: boatName }, message));
   }
-  findings.push({
-    ...found('caution', subject, `Nobody has judged whether "${boat.name}" fits berth ${berth.label}. Look at it.`),
-    rule: 'fit.notJudged',
-  });
+  const tooBig = fit.filter(({ level }) => level === 'refuse');
+  // It lies there, whatever the berth's measures say: that cannot be refused any more.
+  for (const finding of tooBig)
+    findings.push({
+      ...finding,
+      level: 'caution',
+      message: `${finding.message} It lies there all the same: look at it.`,
+    });
+  if (tooBig.length === 0) {
+    findings.push({
+      ...found('caution', subject, `Nobody has judged whether "${boat.name}" fits berth ${berth.label}. Look at it.`),
+      rule: 'fit.notJudged',
+    });
+  }
   findings.push(...shorterThanBoat(boat, berth, range));
   if (outletIds === null || outletIds.length > 0) findings.push(hookUpNotJudged(subject, outletIds, plugged));
   return findings;

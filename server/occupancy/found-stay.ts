@@ -1,4 +1,5 @@
 import { randomUUID } from 'node:crypto';
+import type { Finding } from '../../core/findings.ts';
 import type { MarinaSettings } from '../../core/inventory/inventory.ts';
 import { boatFactsSchema, factsFromApi } from '../boats/schema.ts';
 import type { Tx } from '../db/client.ts';
@@ -40,6 +41,39 @@ export async function foundBoat(tx: Tx, marinaId: string, input: FoundInput, now
   const facts = Object.fromEntries(Object.entries(seen).map(([fact, value]) => [fact, { value, origin: 'dockhand' }]));
   const stored = factsFromApi(boatFactsSchema.parse(facts), now);
   return tx.boat.create({ data: { marinaId, id: randomUUID(), name, facts: plainJson(stored) } });
+}
+
+/** Others of the same name that were entered as strange within a day: one boat may have been entered twice. */
+export async function likeNamed(
+  tx: Tx,
+  marinaId: string,
+  boat: FoundBoat,
+  input: FoundInput,
+  at: number,
+): Promise<Finding[]> {
+  if (input.boat === undefined || 'boatId' in input.boat) return [];
+  const stays = await tx.stay.findMany({
+    where: {
+      marinaId,
+      boatId: { not: boat.id },
+      boat: { name: { equals: boat.name, mode: 'insensitive' } },
+      state: { in: ['requested', 'offered', 'promised', 'arrived'] },
+      arrivalAt: { lte: new Date(at + dayMs) },
+      departureAt: { gte: new Date(at - dayMs) },
+    },
+    orderBy: [{ arrivalAt: 'asc' }, { id: 'asc' }],
+    take: 3,
+  });
+  return stays.map((stay) => ({
+    rule: 'space.sameName',
+    level: 'note',
+    subject: { kind: 'stay', id: stay.id, label: boat.name },
+    actual: stay.boatId,
+    limit: null,
+    unit: null,
+    source: 'occupancy as recorded',
+    message: `Another boat named "${boat.name}" (${stay.boatId}, stay ${stay.id}, ${stay.state}) is entered about the same time. If it is the same one, enter it again where it lies with its boatId, and end the stay that was made for it.`,
+  }));
 }
 
 export interface FoundStay {

@@ -1,17 +1,22 @@
 import { randomUUID } from 'node:crypto';
 import { z } from 'zod';
+import { judgeFit } from '../../core/berths/fit.ts';
 import type { SpaceBox, UnitPart } from '../../core/berths/space-uses.ts';
+import { lowestTide } from '../../core/berths/tide.ts';
+import { prepareAdmission } from '../../core/electrical/demand/admission.ts';
 import { type Finding, verdictOf } from '../../core/findings.ts';
 import type { InventoryIndex } from '../../core/inventory/index-inventory.ts';
 import type { Period } from '../../core/periods.ts';
 import { rulesEdition } from '../../core/rules-edition.ts';
+import { practiceOf } from '../berth-options/question.ts';
+import { boatOf } from '../boats/stored-boat.ts';
 import type { Tx } from '../db/client.ts';
 import type { Assignment } from '../db/generated/client.ts';
 import { type Idempotency, type MarinaWrite, marinaTransaction } from '../db/marina-transaction.ts';
 import { plainJson } from '../db/plain-json.ts';
 import type { Principal } from '../http/access.ts';
 import { findingSchema } from '../http/finding-schema.ts';
-import { localTime, localTimestamp } from '../local-time.ts';
+import { localDaysOf, localTime, localTimestamp } from '../local-time.ts';
 import type { Services } from '../services.ts';
 import { type AssumedPower, assumedPower } from './assumed-power.ts';
 import { type BerthParts, invalid, partsOfBerth, requireOutlets } from './berth-parts.ts';
@@ -20,8 +25,10 @@ import { rewriteDerivedUses } from './derived-uses.ts';
 import { displace, outletSubject } from './displace.ts';
 import { displacedDocument } from './displaced-schema.ts';
 import { findStoodOn, foundFindings } from './found-findings.ts';
+import { foundPlace } from './found-place.ts';
 import type { Found, FoundInput } from './found-schema.ts';
-import { arriveOnStay, foundBoat } from './found-stay.ts';
+import { arriveOnStay, foundBoat, likeNamed } from './found-stay.ts';
+import { loadOccupancy, type Occupancy } from './load.ts';
 import { requireRecent } from './require-recent.ts';
 
 const dayMs = 86_400_000;
@@ -45,18 +52,28 @@ export async function recordFound(
 ): Promise<Found> {
   const { marinaId, id: actor } = principal;
   const options = { marinaId, actor, kind: 'occupancy.found', now, idempotency };
-  return marinaTransaction(services.db, options, (write) => enterFound(services, write, { marinaId, now, input }));
+  return marinaTransaction(services.db, options, (write) =>
+    enterFound(services, write, { marinaId, now, input, mayAsk: true }),
+  );
+}
+
+interface EnterFound {
+  readonly marinaId: string;
+  readonly now: number;
+  readonly input: FoundInput;
+  /** Whether whoever enters it can be asked what is missing: see `foundPlace`. */
+  readonly mayAsk?: boolean;
 }
 
 /** The same inside a marina transaction of the caller, who takes what the change was from `recordChange`. */
 export async function enterFound(
   { inventories }: Pick<Services, 'inventories'>,
   { tx, recordChange }: Pick<MarinaWrite, 'tx' | 'recordChange'>,
-  { marinaId, now, input }: { readonly marinaId: string; readonly now: number; readonly input: FoundInput },
+  { marinaId, now, input, mayAsk = false }: EnterFound,
 ): Promise<Found> {
   const { index, revision } = await inventories.inventoryOf(tx, marinaId);
   const { settings, timeZone } = index.inventory;
-  const place = partsOfBerth(index, input.berthId, input);
+  partsOfBerth(index, input.berthId, input);
   const outletIds = input.outletIds ?? null;
   requireOutlets(index, outletIds ?? [], (position) => `/outletIds/${position}`);
   const at = Date.parse(input.at);
@@ -67,6 +84,8 @@ export async function enterFound(
   const period = { from: at, until: stay.until };
 
   const own = await ownAssignments(tx, marinaId, boat.id, period);
+  const asked = { input, boat, period, own, mayAsk };
+  const { place, findings: ofPlace } = await foundPlace(tx, marinaId, index, asked);
   const standing = own.find((assignment) => standsAsAssigned(assignment, stay.id, place, period));
   if (standing !== undefined && outletIds === null) {
     const answer = { stayId: stay.id, boatId: boat.id, assignment: await documentOf(tx, standing), displaced: [] };
@@ -87,7 +106,10 @@ export async function enterFound(
     cause: `"${boat.name}" was found there.`,
   });
   const standsOn = await findStoodOn(tx, marinaId, place.parts, plugged, period);
-  const findings = foundFindings({
+  const others = await loadOccupancy(tx, marinaId, { from: period.from, until: period.until });
+  const lowTide = lowestTide(localDaysOf(period, timeZone), settings);
+  const told = foundFindings({
+    fit: judgeFit(boatOf(boat), place.berth, lowTide, settings),
     boat,
     berth: place.berth,
     range: place.range,
@@ -98,6 +120,12 @@ export async function enterFound(
     standsOn,
     displaced,
   });
+  const findings = [
+    ...told,
+    ...ofPlace,
+    ...(await likeNamed(tx, marinaId, boat, input, at)),
+    ...feederFindings(index, plugged, others, period),
+  ];
   const placed = await insertFound(tx, marinaId, {
     stayId: stay.id,
     place,
@@ -126,6 +154,18 @@ export async function enterFound(
     answer,
   );
   return answer;
+}
+
+/** What the feeders of the outlets carry with the boat on them at their ratings, beside all others. */
+function feederFindings(
+  index: InventoryIndex,
+  outletIds: readonly string[],
+  { outletUses }: Occupancy,
+  period: Period,
+): readonly Finding[] {
+  if (outletIds.length === 0) return [];
+  const others = outletUses.filter(({ outletId }) => !outletIds.includes(outletId));
+  return prepareAdmission(index, practiceOf(index), others, period).judge(outletIds, null).findings;
 }
 
 function labelsOf(index: InventoryIndex, outletIds: readonly string[]): string[] {

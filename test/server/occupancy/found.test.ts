@@ -47,6 +47,7 @@ describe('a boat found', () => {
       'space.found note',
       'fit.notJudged caution',
       'hookup.notJudged confirm',
+      'demand.unknownPrimary confirm',
     ]);
     expect(await usesOfUnit(server, 'A1')).toEqual(['Osprey -5-2', 'Stranger 2-21']);
     expect(await usesOfUnit(server, 'A2')).toEqual(['Merlin 0-41']);
