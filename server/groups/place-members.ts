@@ -16,6 +16,7 @@ import { requireVersion, type VersionCondition } from '../http/version.ts';
 import { localDaysOf } from '../local-time.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import { loadOccupancy } from '../occupancy/load.ts';
+import { withOverstays } from '../occupancy/overstays.ts';
 import type { Services } from '../services.ts';
 import { requireStep } from '../stays/require-step.ts';
 import { readStay, type StoredStay } from '../stays/stored-stay.ts';
@@ -43,14 +44,14 @@ export async function placeMembers(services: Services, command: PlaceMembers): P
   if (input.dryRun) {
     const { prisma } = services.db;
     const group = await readGroup(prisma, marinaId, groupId);
-    return answerOf(groupDocument(group), [], await choose(prisma, services, group, input));
+    return answerOf(groupDocument(group), [], await choose(prisma, services, group, command));
   }
   const options = { marinaId, actor, kind: 'group.placed', now, idempotency };
   return marinaTransaction(services.db, options, async ({ tx, recordChange }) => {
     const group = await readGroup(tx, marinaId, groupId);
     requireVersion(ifVersion, group.version, `Group ${group.name}`);
     const { index } = await services.inventories.inventoryOf(tx, marinaId);
-    const chosen = await choose(tx, services, group, input);
+    const chosen = await choose(tx, services, group, command);
     const assignments: AssignmentDocument[] = [];
     for (const { stay, berth, orientation, place, outletIds } of chosen.placed) {
       const member = await readStay(tx, marinaId, stay.id);
@@ -97,7 +98,7 @@ async function choose(
   tx: Tx,
   services: Services,
   group: StayGroup,
-  { adjacency }: Pick<GroupPlacement, 'adjacency'>,
+  { input: { adjacency }, now }: Pick<PlaceMembers, 'input' | 'now'>,
 ): Promise<GroupAnswer> {
   const { marinaId, id: groupId } = group;
   const { index } = await services.inventories.inventoryOf(tx, marinaId);
@@ -117,7 +118,9 @@ async function choose(
     from: Math.min(...stays.map(({ period }) => period.from)),
     until: Math.max(...stays.map(({ occupiedUntil }) => occupiedUntil)),
   };
-  const occupancy = await loadOccupancy(tx, marinaId, span);
+  const stored = await loadOccupancy(tx, marinaId, span);
+  const spaceUses = stored.spaceUses.filter(({ by }) => by.kind !== 'group' || by.id !== groupId);
+  const occupancy = await withOverstays(tx, marinaId, index, { ...stored, spaceUses }, { now, period: span });
   const block = group.releasedAt === null ? berthIdsOf(group) : [];
   const answer = placeGroup({
     plan: {
@@ -126,7 +129,6 @@ async function choose(
       stays,
       settings: { serve: 'boats', movePromised: false, moveInside: false },
       ...occupancy,
-      spaceUses: occupancy.spaceUses.filter(({ by }) => by.kind !== 'group' || by.id !== groupId),
     },
     berthIds: new Set(block.length > 0 ? block : index.inventory.berths.map(({ id }) => id)),
     adjacency: adjacency ?? groupDocument(group).adjacency,

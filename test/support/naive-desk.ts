@@ -28,11 +28,32 @@ const turnover = 1;
 const toCome = ['requested', 'offered', 'promised'];
 const isToCome = ({ state }: PaperStay) => toCome.includes(state);
 
-function isFree(book: Book, without: readonly string[], berthId: string, from: number, until: number): boolean {
-  return Object.values(book).every(
-    ({ name, places }) =>
-      without.includes(name) ||
-      places.every((each) => each.berthId !== berthId || each.keptUntil <= from || until + turnover <= each.from),
+interface Asked {
+  readonly berthId: string;
+  readonly from: number;
+  readonly until: number;
+  readonly now: number;
+}
+
+function isFree(book: Book, without: readonly string[], { berthId, from, until, now }: Asked): boolean {
+  const others = Object.values(book).filter(({ name }) => !without.includes(name));
+  const isLet = others.some(({ places }) =>
+    places.some((each) => each.berthId === berthId && from < each.keptUntil && each.from < until + turnover),
+  );
+  return !isLet && !(from <= now && others.some((stay) => isStillThere(book, stay, berthId, now)));
+}
+
+/** Whether a boat that should have left a slip lies there: until it is seen to leave, or another has come there since. */
+function isStillThere(book: Book, stay: PaperStay, berthId: string, now: number): boolean {
+  const last = [...stay.places].sort((a, b) => a.until - b.until).at(-1);
+  if (stay.state !== 'arrived' || last === undefined || last.berthId !== berthId) return false;
+  if (last.until > now || last.until >= Math.max(now, stay.departure)) return false;
+  const hasCome = ({ from }: PaperPlace) => last.until <= from && from <= now;
+  return !Object.values(book).some(
+    ({ name, state, places }) =>
+      name !== stay.name &&
+      (state === 'arrived' || state === 'departed') &&
+      places.some((each) => each.berthId === berthId && hasCome(each)),
   );
 }
 
@@ -56,16 +77,16 @@ function cutAt(places: readonly PaperPlace[], at: number, keptUntil = at + turno
 
 export const assign =
   (berthId: string): Step =>
-  (stay, book) =>
-    stay.state === 'requested' && isFree(book, [stay.name], berthId, stay.arrival, stay.departure)
+  (stay, book, now) =>
+    stay.state === 'requested' && isFree(book, [stay.name], { berthId, from: stay.arrival, until: stay.departure, now })
       ? { ...stay, state: 'promised', places: [placeOf(berthId, stay.arrival, stay.departure)] }
       : null;
 
 export const offer =
   (berthId: string, offerEnds: number): Step =>
-  (stay, book) =>
+  (stay, book, now) =>
     (stay.state === 'requested' || stay.state === 'offered') &&
-    isFree(book, [stay.name], berthId, stay.arrival, stay.departure)
+    isFree(book, [stay.name], { berthId, from: stay.arrival, until: stay.departure, now })
       ? { ...stay, state: 'offered', offerEnds, places: [placeOf(berthId, stay.arrival, stay.departure)] }
       : null;
 
@@ -78,7 +99,7 @@ export const move =
     if (stay.state === 'requested' || !(isToCome(stay) || stay.state === 'arrived')) return null;
     const from = stay.state === 'arrived' ? Math.max(stay.arrival, now) : stay.arrival;
     if (stay.places.every(({ until }) => until <= from) || from >= stay.departure) return null;
-    if (!isFree(book, [stay.name], berthId, from, stay.departure)) return null;
+    if (!isFree(book, [stay.name], { berthId, from, until: stay.departure, now })) return null;
     const isSame = stay.places.some((each) => each.berthId === berthId && each.until > from);
     const left = cutAt(stay.places, from, isSame ? from : from + turnover);
     // The slip that it leaves may be one that it comes back to: its own turnover is nobody's.
@@ -101,7 +122,7 @@ export function swap(first: PaperStay, second: PaperStay, book: Book, now: numbe
   if (!mine || !yours || mine.berthId === yours.berthId) return null;
   const turn = (side: typeof a, own: PaperPlace, other: PaperPlace): PaperStay | null => {
     const from = Math.max(side.from, own.from);
-    if (!isFree(book, [first.name, second.name], other.berthId, from, own.until)) return null;
+    if (!isFree(book, [first.name, second.name], { berthId: other.berthId, from, until: own.until, now })) return null;
     return { ...side.stay, places: [...cutAt(side.stay.places, from, from), placeOf(other.berthId, from, own.until)] };
   };
   const [one, two] = [turn(a, mine, yours), turn(b, yours, mine)];
@@ -119,7 +140,7 @@ export const leaveAt =
     const last = stay.places.at(-1);
     if (last === undefined) return { ...stay, departure };
     if (departure <= last.from) return null;
-    if (!isFree(book, [stay.name], last.berthId, last.from, departure)) return null;
+    if (!isFree(book, [stay.name], { berthId: last.berthId, from: last.from, until: departure, now })) return null;
     return { ...stay, departure, places: [...stay.places.slice(0, -1), placeOf(last.berthId, last.from, departure)] };
   };
 
@@ -127,7 +148,8 @@ export const arrive: Step = (stay, book, now) => {
   const place = stay.places.find(({ until }) => now < until);
   if (!isToCome(stay) || place === undefined) return null;
   const from = Math.min(place.from, now);
-  if (from < place.from && !isFree(book, [stay.name], place.berthId, from, place.until)) return null;
+  if (from < place.from && !isFree(book, [stay.name], { berthId: place.berthId, from, until: place.until, now }))
+    return null;
   const places = stay.places.map((each) => (each === place ? { ...place, from } : each));
   return { ...stay, state: 'arrived', arrival: Math.min(stay.arrival, now), offerEnds: null, places };
 };
