@@ -76,3 +76,25 @@ it('a boat that should have left keeps its berth and outlet until somebody has s
   expect((await send('POST', '/stays/stay-Osprey/depart')).status).toBe(200);
   expect((await send('POST', `/stays/${now}/assign`, { berthId: 'A1' })).status).toBe(200);
 });
+
+it('a boat that lost its berth while it is there still loads its feeder until somebody has looked', async () => {
+  await placeTransient(server, {
+    id: 'Heron',
+    berthId: 'A3',
+    from: -2,
+    until: 40,
+    outletIds: ['a2a'],
+    state: 'arrived',
+  });
+  const found = { berthId: 'A3', boat: { name: 'Cuckoo' }, at: hours(-1), until: hours(20), outletIds: [] };
+  expect((await send('POST', '/occupancy-found', found)).status).toBe(200);
+  const { body } = await send('GET', '/occupancy');
+  const outlets: { readonly outletId: string }[] = body.outlets;
+  expect(outlets.find(({ outletId }) => outletId === 'a2a')).toMatchObject({
+    overdueSince: hours(-1),
+    by: { stayId: 'stay-Heron' },
+  });
+  // Its berth is the other boat's, and nobody else's.
+  const spaces: { readonly unitId: string; readonly by: { readonly label: string } }[] = body.spaces;
+  expect(spaces.filter(({ unitId }) => unitId === 'A3').map(({ by }) => by.label)).toEqual(['Cuckoo']);
+});
