@@ -117,7 +117,7 @@ const arrivals: readonly Arrival[] = [
       inletFromBowM: 11.2,
       inletSide: 'port',
       duties: ['house', 'airConditioning'],
-      cordsM: [7.62, 15.24],
+      cordsM: [15.24, 15.24],
       adapterKindIds: ['splitter-SS2-50-to-2xL5-30-breakers'],
       needsLineToLine: false,
     },
