@@ -5,6 +5,8 @@ export default defineConfig({
     setupFiles: ['test/support/property-seed.ts'],
     testTimeout: 240_000,
     hookTimeout: 240_000,
+    // One more than usual: half of the time a file waits for its database.
+    maxWorkers: '100%',
     projects: [
       { extends: true, test: { name: 'core', include: ['test/core/**/*.test.ts', 'test/checks/**/*.test.ts'] } },
       {
