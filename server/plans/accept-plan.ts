@@ -58,7 +58,7 @@ export async function acceptPlan(services: Services, command: AcceptPlan): Promi
       }
 
       const places = result.placements.filter(({ kind }) => kind !== 'kept');
-      const { placed, before } = await placePlanned(tx, services, principal, places);
+      const { placed, before } = await placePlanned(tx, services, principal, places, now);
       const accepted = await tx.plan.update({
         where: { marinaId_id: { marinaId, id: planId } },
         data: { state: 'accepted' },

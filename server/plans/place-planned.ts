@@ -11,6 +11,7 @@ import { localDaysOf, localTime } from '../local-time.ts';
 import { cutAssignments, leave } from '../occupancy/cut-assignments.ts';
 import { rewriteDerivedUses } from '../occupancy/derived-uses.ts';
 import { loadOccupancy } from '../occupancy/load.ts';
+import { withOverstays } from '../occupancy/overstays.ts';
 import type { Services } from '../services.ts';
 import { loadStays, type StoredStay } from '../stays/stored-stay.ts';
 import type { PlannedPlace } from './schema.ts';
@@ -25,6 +26,7 @@ export async function placePlanned(
   services: Pick<Services, 'inventories'>,
   principal: Principal,
   places: readonly PlannedPlace[],
+  now: number,
 ): Promise<{ placed: AssignmentDocument[]; before: unknown }> {
   if (places.length === 0) return { placed: [], before: { stays: [] } };
   const { marinaId } = principal;
@@ -53,7 +55,12 @@ export async function placePlanned(
     from: Math.min(...goes.map(({ period }) => period.from)),
     until: Math.max(...goes.map(({ period }) => period.until)) + turnoverMs,
   };
-  const occupancy = await loadOccupancy(tx, marinaId, span);
+  // Time alone makes a boat overdue: no change told of it since the plan was made.
+  const occupancy = await withOverstays(tx, marinaId, index, await loadOccupancy(tx, marinaId, span), {
+    now,
+    period: span,
+    besidesStayIds: new Set(stays.keys()),
+  });
   const spaceUses = [...occupancy.spaceUses];
   const outletUses = [...occupancy.outletUses];
   const stockUses = [...occupancy.stockUses];
