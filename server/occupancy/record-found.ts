@@ -29,6 +29,7 @@ import { foundPlace } from './found-place.ts';
 import type { Found, FoundInput } from './found-schema.ts';
 import { arriveOnStay, foundBoat, likeNamed } from './found-stay.ts';
 import { loadOccupancy, type Occupancy } from './load.ts';
+import { withOverstays } from './overstays.ts';
 import { requireRecent } from './require-recent.ts';
 
 const dayMs = 86_400_000;
@@ -106,7 +107,11 @@ export async function enterFound(
     cause: `"${boat.name}" was found there.`,
   });
   const standsOn = await findStoodOn(tx, marinaId, place.parts, plugged, period);
-  const others = await loadOccupancy(tx, marinaId, { from: period.from, until: period.until });
+  const others = await withOverstays(tx, marinaId, index, await loadOccupancy(tx, marinaId, period), {
+    now,
+    period,
+    besidesStayIds: new Set([stay.id]),
+  });
   const lowTide = lowestTide(localDaysOf(period, timeZone), settings);
   const told = foundFindings({
     fit: judgeFit(boatOf(boat), place.berth, lowTide, settings),
